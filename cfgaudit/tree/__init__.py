@@ -1,0 +1,1 @@
+"""Documents and include directives to a ConfigTree with provenance. Entry function: `resolve`."""

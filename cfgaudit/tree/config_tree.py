@@ -1,0 +1,124 @@
+"""The config tree: all documents reached from the main file, resolved into effective settings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+
+from cfgaudit.syntax.document import Author, Document, Entry, Header, Include, Place
+
+
+@dataclass(frozen=True, slots=True)
+class Occurrence:
+    """One place where a setting is written."""
+
+    value: str
+    place: Place
+    """Of the value; of the key where the value is empty."""
+    key_place: Place
+    author: Author
+    document: Document = field(repr=False)
+    entry: Entry = field(repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """One key of one section with its effective value and every value it shadows.
+
+    ``occurrences`` stand in reading order; ``effective`` is one of them: the last that the machine wrote,
+    else the last.
+    """
+
+    section: str
+    """The section's name as first spelled."""
+    name: str
+    """The key as first spelled."""
+    key: str
+    """``fold_name(name)``."""
+    effective: Occurrence
+    occurrences: tuple[Occurrence, ...]
+
+    @property
+    def value(self) -> str:
+        return self.effective.value
+
+    @property
+    def place(self) -> Place:
+        return self.effective.place
+
+    @property
+    def shadows(self) -> tuple[Occurrence, ...]:
+        """The occurrences that have no effect, latest first."""
+        return tuple(one for one in reversed(self.occurrences) if one is not self.effective)
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """One header of a section in one document."""
+
+    place: Place
+    """Of the name between the brackets."""
+    author: Author
+    document: Document = field(repr=False)
+    header: Header = field(repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """All that was written under one name, in whatever files. The name is empty before any header."""
+
+    name: str
+    """As first spelled, quotes taken out."""
+    key: str
+    """``fold_name(name)``."""
+    openings: tuple[Opening, ...]
+    settings: tuple[Setting, ...]
+
+    @property
+    def place(self) -> Place | None:
+        """The first opening, if there is any."""
+        return self.openings[0].place if self.openings else None
+
+
+@dataclass(frozen=True, slots=True)
+class Inclusion:
+    """One directive and the files it led to, in order."""
+
+    file: str
+    place: Place
+    directive: Include
+    files: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TreeFault:
+    """What went wrong while resolving; ``kind`` is the name of the rule that reports it.
+
+    Kinds: ``include-missing``, ``include-cycle``, ``include-leaves-root``, ``include-matches-nothing``,
+    ``include-twice``, ``include-case`` (told apart only by case), ``include-unreadable``.
+    """
+
+    kind: str
+    place: Place
+    target: str
+    related: tuple[Place, ...] = ()
+    detail: str = ""
+    """For ``include-missing`` the nearest existing path; for ``include-cycle`` the chain of files."""
+
+
+@dataclass(frozen=True, slots=True)
+class ConfigTree:
+    """``documents`` by path, in reading order; ``sections`` in order of first opening."""
+
+    main: str
+    documents: Mapping[str, Document]
+    sections: tuple[Section, ...]
+    inclusions: tuple[Inclusion, ...]
+    faults: tuple[TreeFault, ...]
+    strangers: tuple[str, ...] = ()
+    """Files below the root that look like configuration and that no main file includes."""
+
+    def settings(self) -> Iterator[Setting]:
+        """Every setting, section by section."""
+        for section in self.sections:
+            yield from section.settings
