@@ -1,0 +1,1 @@
+"""Machine to Facts, using physics. Entry function: `compute_facts`."""
