@@ -11,6 +11,8 @@ from cfgaudit.checks.finding import Check, Limit, Limits, Severity
 HOUSE = "house"
 """The concern of a rule of ``cfgaudit.toml`` that names no other."""
 
+LimitValue = float | tuple[float, ...] | tuple[str, ...]
+
 COMPARISONS = ("at_least", "at_most", "above", "below", "between", "one_of")
 
 _PLACEHOLDER = re.compile(r"\{(\w+)\}")

@@ -8,9 +8,7 @@ from dataclasses import replace
 from cfgaudit.checks.all import load_checks
 from cfgaudit.checks.cards import CardError, load_cards
 from cfgaudit.checks.finding import Limit, Limits, Severity
-from cfgaudit.checks.rule import Rule
-
-LimitValue = float | tuple[float, ...] | tuple[str, ...]
+from cfgaudit.checks.rule import LimitValue, Rule
 
 
 def load_rules(
