@@ -1,0 +1,196 @@
+"""How a file is written: the traits that a user fixes, and the detection of those left open."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from cfgaudit.syntax.document import Dialect, Entry, Header, Include, Node
+from cfgaudit.syntax.entry_line import comment_start, set_off
+from cfgaudit.syntax.lines import Line
+
+MARKS = ("#", ";")
+GIVEN = "given, not detected"
+
+
+@dataclass(frozen=True, slots=True)
+class Traits:
+    """What a user has fixed of a dialect; None leaves a trait to detection. Values as in ``Dialect``."""
+
+    comments: tuple[str, ...] | None = None
+    separator: str | None = None
+    header: str | None = None
+    includes: tuple[str, ...] | None = None
+    """The only include forms that count."""
+    continuation: str | None = None
+    indented_entries: bool | None = None
+    """True: an indented line that reads as an entry is one, however deep it stands."""
+    machine_prefix: str | None = None
+    """Empty: no block is machine-written."""
+
+    @property
+    def ways(self) -> frozenset[str]:
+        """The forms of continuation that count."""
+        if self.continuation in (None, "both"):
+            return frozenset({"indent", "backslash"})
+        return frozenset({self.continuation or ""})
+
+
+DETECT = Traits()
+
+
+def comment_marks(text: str, lines: Sequence[Line], traits: Traits) -> tuple[tuple[str, ...], str]:
+    """The comment marks in use, and why."""
+    if traits.comments is not None:
+        return traits.comments, GIVEN
+    whole = Counter(
+        text[line.start : line.end].lstrip()[0] for line in lines if line.kind == "NOTE" and not line.joined
+    )
+    found, why = [], []
+    for mark in MARKS:
+        if whole[mark]:
+            found.append(mark)
+            why.append(f"{counted(whole[mark], 'whole line')} begin with {mark}")
+        elif prose := _prose_after(text, lines, mark):
+            found.append(mark)
+            why.append(f"{counted(prose, 'entry', 'entries')} end in words after {mark}")
+    return (tuple(found), "; ".join(why)) if found else (MARKS, "no comment tells")
+
+
+def _prose_after(text: str, lines: Sequence[Line], mark: str) -> int:
+    """How many entries end in words set off by ``mark``; 0 if it also stands where it opens no words."""
+    count, sentences = 0, 0
+    if mark not in text:
+        return 0
+    for line in lines:
+        if line.kind != "ENTRY" or line.joined:
+            continue
+        at = comment_start(text, line.start, line.end, (mark,))
+        if at == line.end:
+            continue
+        after = text[at + 1 : line.end]
+        if mark in after or not after[:1].isspace() or not after.strip()[:1].isalpha():
+            return 0
+        count += 1
+        sentences += len(after.split()) > 1
+    return count if sentences else 0
+
+
+def separator_in_use(
+    text: str, lines: Sequence[Line], marks: tuple[str, ...], traits: Traits
+) -> tuple[str, str]:
+    """``=``, ``:`` or ``mixed``, and why."""
+    if traits.separator is not None:
+        return traits.separator, GIVEN
+    entries = [line for line in lines if line.kind == "ENTRY" and not line.joined]
+    if not entries:
+        return "mixed", "no entry tells"
+    tally = Counter[str]()
+    for line in entries:
+        _count_separators(text, line, marks, tally)
+    total, equals, colons = len(entries), tally["="], tally[":"]
+    first = "=" if tally["= first"] >= tally[": first"] else ":"
+    for mark in (first, "=:".replace(first, "")):
+        if tally[mark] == total and not tally[f"not {mark}"]:
+            return mark, f"{total} of {counted(total, 'entry', 'entries')} have {mark}"
+    return "mixed", f"{equals} of {counted(total, 'entry', 'entries')} have =, {colons} have :"
+
+
+def _count_separators(text: str, line: Line, marks: tuple[str, ...], tally: Counter[str]) -> None:
+    """Add what one entry says for either separator, and that a clearer one stands before it."""
+    equals, colon = text.find("=", line.start, line.end), text.find(":", line.start, line.end)
+    if equals >= 0 and colon >= 0:
+        end = comment_start(text, line.start, line.end, marks)
+        equals, colon = text.find("=", line.start, end), text.find(":", line.start, end)
+    if equals < 0 and colon < 0:
+        return
+    tally["="] += equals >= 0
+    tally[":"] += colon >= 0
+    if equals < 0 or colon < 0:
+        tally["= first" if colon < 0 else ": first"] += 1
+        return
+    first, second = ("=", ":") if equals < colon else (":", "=")
+    tally[f"{first} first"] += 1
+    tally[f"not {second}"] += set_off(text, min(equals, colon)) and not set_off(text, max(equals, colon))
+
+
+def describe(
+    text: str,
+    nodes: Sequence[Node],
+    lines: Sequence[Line],
+    traits: Traits,
+    marks: tuple[tuple[str, ...], str],
+    separator: tuple[str, str],
+    prefix: tuple[str | None, str],
+) -> Dialect:
+    """The whole dialect of a parsed file."""
+    header, continuation = _header(nodes, traits), _continuation(lines, traits)
+    indented, includes = _indented(text, nodes, traits), _includes(nodes, traits)
+    reasons = (
+        ("comments", " ".join(marks[0]), marks[1]),
+        ("separator", *separator),
+        ("header", *header),
+        ("includes", ", ".join(includes[0]), includes[1]),
+        ("continuation", *continuation),
+        ("indented_entries", "yes" if indented[0] else "no", indented[1]),
+        ("machine_prefix", prefix[0] or "", prefix[1]),
+    )
+    return Dialect(
+        marks[0], separator[0], header[0], includes[0], continuation[0], indented[0], prefix[0], reasons
+    )
+
+
+def _header(nodes: Sequence[Node], traits: Traits) -> tuple[str, str]:
+    if traits.header is not None:
+        return traits.header, GIVEN
+    forms = Counter(header_form(node.name) for node in nodes if isinstance(node, Header))
+    total = forms.total()
+    labelled = [(form, count) for form, count in forms.most_common() if form != "kind"]
+    if not labelled:
+        return "kind", f"no label in {counted(total, 'header')}"
+    form, count = labelled[0]
+    return form, f"{count} of {counted(total, 'header')}"
+
+
+def header_form(name: str) -> str:
+    """How kind and label stand in one header's name."""
+    if name.endswith(('"', "'")) and not name.startswith(('"', "'")):
+        return "quoted"
+    if len(name.split(maxsplit=1)) > 1:
+        return "space"
+    if "." in name:
+        return "dot"
+    return "colon" if ":" in name else "kind"
+
+
+def _includes(nodes: Sequence[Node], traits: Traits) -> tuple[tuple[str, ...], str]:
+    met = Counter(node.form for node in nodes if isinstance(node, Include))
+    if traits.includes is not None:
+        return traits.includes, GIVEN
+    return tuple(met), ", ".join(
+        f"{counted(met[form], 'directive')} {form}" for form in met
+    ) or "no directive"
+
+
+def _continuation(lines: Sequence[Line], traits: Traits) -> tuple[str, str]:
+    if traits.continuation is not None:
+        return traits.continuation, GIVEN
+    met = Counter(line.joined for line in lines if line.joined and line.kind != "NOTE")
+    if not met:
+        return "none", "no line continues a value"
+    why = ", ".join(f"{counted(met[way], 'line')} by {way}" for way in sorted(met))
+    return ("both" if len(met) == 2 else next(iter(met))), why
+
+
+def _indented(text: str, nodes: Sequence[Node], traits: Traits) -> tuple[bool, str]:
+    if traits.indented_entries is not None:
+        return traits.indented_entries, GIVEN
+    entries = [node for node in nodes if isinstance(node, Entry) and node.author == "hand"]
+    count = sum(node.key_span.start > node.span.start and text[node.span.start].isspace() for node in entries)
+    return 2 * count > len(entries), f"{count} of {counted(len(entries), 'entry', 'entries')} stand indented"
+
+
+def counted(count: int, one: str, many: str = "") -> str:
+    """A count with its noun."""
+    return f"{count} {one if count == 1 else many or one + 's'}"

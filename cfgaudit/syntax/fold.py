@@ -1,0 +1,160 @@
+"""Lines to nodes: what each line is, and which of them make one entry together."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from cfgaudit.syntax.directive import directive_include, entry_includes, header_include
+from cfgaudit.syntax.document import Author, Blank, Comment, Entry, Node, Span, Unreadable
+from cfgaudit.syntax.entry_line import comment_start, split_entry
+from cfgaudit.syntax.header_line import read_header
+from cfgaudit.syntax.lines import SILENT, Line
+
+
+@dataclass(frozen=True, slots=True)
+class Style:
+    """What folding needs of a dialect. ``includes`` of None counts every form."""
+
+    marks: tuple[str, ...]
+    separator: str
+    includes: tuple[str, ...] | None = None
+    author: Author = "hand"
+
+
+@dataclass(slots=True)
+class Fold:
+    """Folds stretches of lines, one after the other. ``text`` has the prefix of a machine-written block
+    blanked out, so that every offset is one of the file."""
+
+    text: str
+    nodes: list[Node] = field(default_factory=list)
+    section: str | None = None
+    """The name of the header that is open."""
+
+    def add(self, lines: Sequence[Line], style: Style) -> None:
+        """Fold a stretch that no value crosses."""
+        at = 0
+        while at < len(lines):
+            line = lines[at]
+            if line.kind == "ENTRY":
+                last = self._last(lines, at)
+                self._entry(lines[at : last + 1], style)
+                at = last
+            elif line.kind == "BLANK":
+                self.nodes.append(Blank(Span(line.start, line.end)))
+            elif line.kind == "NOTE":
+                self.nodes.append(self._comment(line.start, line.end, style))
+            elif line.kind == "HEADER":
+                self._header(line, style)
+            elif line.kind == "DIRECTIVE":
+                self._directive(line, style)
+            else:
+                self._unreadable(line)
+            at += 1
+
+    def _last(self, lines: Sequence[Line], at: int) -> int:
+        """The last line of the value that begins at ``at``: what is silent counts only between others."""
+        last = at
+        for index in range(at + 1, len(lines)):
+            if lines[index].joined and lines[index].kind not in SILENT:
+                last = index
+            elif lines[index].kind not in SILENT:
+                break
+        return last
+
+    def _unreadable(self, line: Line) -> None:
+        text = self.text[line.start : line.end].strip()
+        self.nodes.append(Unreadable(Span(line.start, line.end), text))
+
+    def _comment(self, start: int, end: int, style: Style, *, inline: bool = False) -> Comment:
+        words = self.text[start:end].strip()
+        for one in style.marks:
+            if words.startswith(one):
+                words = words[len(one) :].lstrip(one).strip()
+                break
+        return Comment(Span(start, end), words, inline)
+
+    def _inline(self, mark: int, end: int, style: Style) -> Comment:
+        """The comment behind something else on its line; its span leaves the line's end out."""
+        return self._comment(mark, mark + len(self.text[mark:end].rstrip("\r\n")), style, inline=True)
+
+    def _header(self, line: Line, style: Style) -> None:
+        found = read_header(self.text, line.start, line.end, style.author)
+        if found is None:
+            return self._unreadable(line)
+        header, after = found
+        include = header_include(header, self.text, style.includes)
+        self.section = None if include else header.name
+        self.nodes.append(include or header)
+        if after < line.end:
+            self.nodes.append(self._inline(after, line.end, style))
+        return None
+
+    def _directive(self, line: Line, style: Style) -> None:
+        mark = comment_start(self.text, line.start, line.end, style.marks)
+        include = directive_include(self.text, line.start, mark, line.end, style.includes)
+        if include is None:
+            return self._unreadable(line)
+        self.nodes.append(include)
+        if mark < line.end:
+            self.nodes.append(self._inline(mark, line.end, style))
+        return None
+
+    def _entry(self, lines: Sequence[Line], style: Style) -> None:
+        first = lines[0]
+        at, end = split_entry(self.text, first.start, first.end, style.marks, style.separator)
+        key = self._trim(first.start, at) if at >= 0 else None
+        if key is None or key.start == key.end:
+            for line in lines:
+                self._unreadable(line)
+            return
+        pieces, comments = self._pieces(lines, at + 1, end, style)
+        span = Span(first.start, lines[-1].end)
+        value = "\n".join([self.text[start:end] for start, end in pieces])
+        separator = self.text[at]
+        entry = Entry(
+            span, self.text[key.start : key.end], key, separator, value, tuple(pieces), style.author
+        )
+        includes = entry_includes(self.text, entry, self.section, style.includes)
+        found = [*(includes or (entry,)), *comments]
+        self.nodes.extend(sorted(found, key=lambda node: node.span.start) if len(found) > 2 else found)
+
+    def _trim(self, start: int, end: int) -> Span:
+        """A stretch without the white space around it."""
+        piece = self.text[start:end]
+        left = piece.lstrip()
+        if not left:
+            return Span(start, start)
+        start = end - len(left)
+        return Span(start, start + len(left.rstrip()))
+
+    def _pieces(
+        self, lines: Sequence[Line], start: int, end: int, style: Style
+    ) -> tuple[list[Span], list[Comment]]:
+        """The pieces of a value, one a line, and the comments between and behind them.
+
+        Blank lines inside are empty pieces; those at either end and whole-line comments are none.
+        """
+        pieces, comments = [self._trim(start, end)], []
+        if end < lines[0].end:
+            comments.append(self._inline(end, lines[0].end, style))
+        for line in lines[1:]:
+            if line.kind == "NOTE":
+                comments.append(self._comment(line.start, line.end, style))
+                continue
+            if line.joined == "backslash":
+                pieces[-1] = self._without_backslash(pieces[-1])
+            mark = comment_start(self.text, line.start, line.end, style.marks)
+            pieces.append(self._trim(line.start, mark))
+            if mark < line.end:
+                comments.append(self._inline(mark, line.end, style))
+        if len(pieces) > 1:
+            filled = [index for index, piece in enumerate(pieces) if piece.start < piece.end]
+            pieces = pieces[filled[0] : filled[-1] + 1] if filled else pieces[:1]
+        return pieces, comments
+
+    def _without_backslash(self, piece: Span) -> Span:
+        if self.text.endswith("\\", piece.start, piece.end):
+            return self._trim(piece.start, piece.end - 1)
+        return piece
