@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import cache, lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from cfgaudit.syntax.grammars import load_parser
 from cfgaudit.syntax.units import unit_meaning
 from cfgaudit.syntax.value import Boolean, Fraction, Items, Number, Opaque, Text, Value
 
 if TYPE_CHECKING:
-    from lark import Lark, Token
+    from lark import Token
 
 REMEMBERED = 8192
 """Distinct texts kept: more than a large machine has."""
@@ -32,7 +33,7 @@ def read_value(text: str) -> Value:
     if not text:
         return EMPTY
     try:
-        value: Value = _parser().parse(text)
+        value: Value = _parser()(text)
     except UnexpectedInput:
         return Text(text)
     return value
@@ -50,7 +51,7 @@ def has_decimal_comma(text: str) -> bool:
 
 
 @cache
-def _parser() -> Lark:
+def _parser() -> Callable[[str], Any]:
     return load_parser("value", callbacks=_Callbacks())
 
 
