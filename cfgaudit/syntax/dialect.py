@@ -6,11 +6,11 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from cfgaudit.syntax.comment_marks import marks_in_use
 from cfgaudit.syntax.document import Dialect, Entry, Header, Include, Node
 from cfgaudit.syntax.entry_line import comment_start, set_off
 from cfgaudit.syntax.lines import Line
 
-MARKS = ("#", ";")
 GIVEN = "given, not detected"
 
 
@@ -42,39 +42,7 @@ DETECT = Traits()
 
 def comment_marks(text: str, lines: Sequence[Line], traits: Traits) -> tuple[tuple[str, ...], str]:
     """The comment marks in use, and why."""
-    if traits.comments is not None:
-        return traits.comments, GIVEN
-    whole = Counter(
-        text[line.start : line.end].lstrip()[0] for line in lines if line.kind == "NOTE" and not line.joined
-    )
-    found, why = [], []
-    for mark in MARKS:
-        if whole[mark]:
-            found.append(mark)
-            why.append(f"{counted(whole[mark], 'whole line')} begin with {mark}")
-        elif prose := _prose_after(text, lines, mark):
-            found.append(mark)
-            why.append(f"{counted(prose, 'entry', 'entries')} end in words after {mark}")
-    return (tuple(found), "; ".join(why)) if found else (MARKS, "no comment tells")
-
-
-def _prose_after(text: str, lines: Sequence[Line], mark: str) -> int:
-    """How many entries end in words set off by ``mark``; 0 if it also stands where it opens no words."""
-    count, sentences = 0, 0
-    if mark not in text:
-        return 0
-    for line in lines:
-        if line.kind != "ENTRY" or line.joined:
-            continue
-        at = comment_start(text, line.start, line.end, (mark,))
-        if at == line.end:
-            continue
-        after = text[at + 1 : line.end]
-        if mark in after or not after[:1].isspace() or not after.strip()[:1].isalpha():
-            return 0
-        count += 1
-        sentences += len(after.split()) > 1
-    return count if sentences else 0
+    return marks_in_use(text, lines) if traits.comments is None else (traits.comments, GIVEN)
 
 
 def separator_in_use(

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from cfgaudit.syntax.directive import directive_include, entry_includes, header_include
 from cfgaudit.syntax.document import Author, Blank, Comment, Entry, Node, Span, Unreadable
 from cfgaudit.syntax.entry_line import comment_start, split_entry
-from cfgaudit.syntax.header_line import read_header
+from cfgaudit.syntax.header_line import after_header, read_header
 from cfgaudit.syntax.lines import SILENT, Line
 
 
@@ -38,9 +38,7 @@ class Fold:
         while at < len(lines):
             line = lines[at]
             if line.kind == "ENTRY":
-                last = self._last(lines, at)
-                self._entry(lines[at : last + 1], style)
-                at = last
+                at = self._entry(lines, at, style)
             elif line.kind == "BLANK":
                 self.nodes.append(Blank(Span(line.start, line.end)))
             elif line.kind == "NOTE":
@@ -80,13 +78,13 @@ class Fold:
         return self._comment(mark, mark + len(self.text[mark:end].rstrip("\r\n")), style, inline=True)
 
     def _header(self, line: Line, style: Style) -> None:
-        found = read_header(self.text, line.start, line.end, style.author)
-        if found is None:
+        header = read_header(self.text, line.start, line.end, style.author)
+        if header is None:
             return self._unreadable(line)
-        header, after = found
         include = header_include(header, self.text, style.includes)
         self.section = None if include else header.name
         self.nodes.append(include or header)
+        after = after_header(self.text, line.start, line.end)
         if after < line.end:
             self.nodes.append(self._inline(after, line.end, style))
         return None
@@ -101,29 +99,38 @@ class Fold:
             self.nodes.append(self._inline(mark, line.end, style))
         return None
 
-    def _entry(self, lines: Sequence[Line], style: Style) -> None:
-        first = lines[0]
-        at, end = split_entry(self.text, first.start, first.end, style.marks, style.separator)
-        key = self._trim(first.start, at) if at >= 0 else None
+    def _entry(self, lines: Sequence[Line], first: int, style: Style) -> int:
+        """Add the entry that begins at a line, with all that lies in it; returns its last line.
+
+        A line that continues nothing readable is read by itself.
+        """
+        text, line = self.text, lines[first]
+        at, end = split_entry(text, line.start, line.end, style.marks, style.separator)
+        key = self._trim(line.start, at) if at >= 0 else None
         if key is None or key.start == key.end:
-            for line in lines:
-                self._unreadable(line)
-            return
-        pieces, comments = self._pieces(lines, at + 1, end, style)
-        span = Span(first.start, lines[-1].end)
-        value = "\n".join([self.text[start:end] for start, end in pieces])
-        separator = self.text[at]
+            self._unreadable(line)
+            return first
+        last = first if line.joined else self._last(lines, first)
+        pieces, comments = self._pieces(lines[first : last + 1], at + 1, end, style)
         entry = Entry(
-            span, self.text[key.start : key.end], key, separator, value, tuple(pieces), style.author
+            Span(line.start, lines[last].end),
+            text[key.start : key.end],
+            key,
+            text[at],
+            "\n".join([text[start:end] for start, end in pieces]),
+            tuple(pieces),
+            style.author,
         )
-        includes = entry_includes(self.text, entry, self.section, style.includes)
-        found = [*(includes or (entry,)), *comments]
-        self.nodes.extend(sorted(found, key=lambda node: node.span.start) if len(found) > 2 else found)
+        includes = entry_includes(text, entry, self.section, style.includes)
+        if len(includes) > 1 and comments:
+            self.nodes.extend(sorted((*includes, *comments), key=lambda node: node.span.start))
+        else:
+            self.nodes.extend((*(includes or (entry,)), *comments))
+        return last
 
     def _trim(self, start: int, end: int) -> Span:
         """A stretch without the white space around it."""
-        piece = self.text[start:end]
-        left = piece.lstrip()
+        left = self.text[start:end].lstrip()
         if not left:
             return Span(start, start)
         start = end - len(left)
@@ -136,7 +143,7 @@ class Fold:
 
         Blank lines inside are empty pieces; those at either end and whole-line comments are none.
         """
-        pieces, comments = [self._trim(start, end)], []
+        pieces, comments = [self._trim(start, end)], list[Comment]()
         if end < lines[0].end:
             comments.append(self._inline(end, lines[0].end, style))
         for line in lines[1:]:

@@ -10,16 +10,19 @@ CLOSE = re.compile(r"\][^\S\n]*(?=[#;\n]|\Z)")
 """The first closing bracket after which nothing but a comment stands."""
 
 
-def read_header(text: str, start: int, end: int, author: Author) -> tuple[Header, int] | None:
-    """The header on a line, and where the comment after it begins (``end`` if none); None without a name."""
-    opening = text.index("[", start, end)
-    close = CLOSE.search(text, opening, end)
-    if close is None:
-        return None
-    inner = text[opening + 1 : close.start()]
+def read_header(text: str, start: int, end: int, author: Author) -> Header | None:
+    """The header on a line that the grammar calls one; None if its name is empty."""
+    opening = text.index("[", start, end) + 1
+    closing = CLOSE.search(text, opening, end)
+    inner = text[opening : closing.start()] if closing else ""
     name = inner.strip()
     if not name:
         return None
-    at = close.start() - len(inner.lstrip())
-    after = close.end() if text[close.end() : min(close.end() + 1, end)] in ("#", ";") else end
-    return Header(Span(start, end), name, Span(at, at + len(name)), author), after
+    at = opening + len(inner) - len(inner.lstrip())
+    return Header(Span(start, end), name, Span(at, at + len(name)), author)
+
+
+def after_header(text: str, start: int, end: int) -> int:
+    """Where the comment after a header begins; ``end`` if it has none."""
+    closing = CLOSE.search(text, text.index("[", start, end) + 1, end)
+    return closing.end() if closing and text[closing.end() : end].strip() else end

@@ -109,7 +109,8 @@ def join(
 
 def with_marks(text: str, lines: list[Line], marks: tuple[str, ...]) -> list[Line]:
     """The lines where ``marks`` begin a comment and no others do."""
-    if frozenset(marks) == GRAMMAR_MARKS or not lines:
+    used = frozenset(marks)
+    if used <= GRAMMAR_MARKS and not any(mark in text for mark in GRAMMAR_MARKS - used):
         return lines
     return [_with_marks(text, line, marks) for line in lines]
 

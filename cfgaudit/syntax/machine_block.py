@@ -57,21 +57,20 @@ def _candidates(text: str, lines: Sequence[Line]) -> list[str]:
 
 def _read(text: str, lines: Sequence[Line], prefix: str) -> Block | None:
     """The block behind ``prefix``; None if no run of its lines holds a section with an entry."""
-    bounds = list(_runs(text, lines, prefix))
-    if not bounds:
-        return None
-    clear = _blanked(text, lines, bounds, prefix)
-    runs, tally = {}, Counter[str]()
-    for first, after in bounds:
-        start, end = lines[first].start, lines[after - 1].end
-        inner = _settled(scan(clear[start:end], start))
+    pieces, at, runs, tally = list[str](), 0, dict[int, list[Line]](), Counter[str]()
+    for first, after in _runs(text, lines, prefix):
+        clear = _blanked(text, lines[first:after], prefix)
+        inner = _settled(scan(clear, lines[first].start))
         kinds = Counter(line.kind for line in inner)
         if kinds["HEADER"] and kinds["ENTRY"] and kinds["OTHER"] <= kinds["HEADER"] + kinds["ENTRY"]:
             runs[first] = inner
+            pieces += [text[at : lines[first].start], clear]
+            at = lines[after - 1].end
             tally.update(kinds)
     if not runs:
         return None
     sections, entries = counted(tally["HEADER"], "section"), counted(tally["ENTRY"], "entry", "entries")
+    clear = "".join([*pieces, text[at:]])
     return Block(prefix, clear, runs, f"behind it stand {sections} with {entries}")
 
 
@@ -88,14 +87,15 @@ def _runs(text: str, lines: Sequence[Line], prefix: str) -> Iterator[tuple[int, 
         yield first, last + 1
 
 
-def _blanked(text: str, lines: Sequence[Line], bounds: Sequence[tuple[int, int]], prefix: str) -> str:
-    pieces, at, blank = [], 0, " " * len(prefix)
-    for first, after in bounds:
-        for line in lines[first:after]:
-            if text.startswith(prefix, line.start, line.end):
-                pieces += [text[at : line.start], blank]
-                at = line.start + len(prefix)
-    return "".join([*pieces, text[at:]])
+def _blanked(text: str, lines: Sequence[Line], prefix: str) -> str:
+    """The text of a run with spaces in place of the prefix, so that every offset stays."""
+    blank = " " * len(prefix)
+    return "".join(
+        blank + text[line.start + len(prefix) : line.end]
+        if text.startswith(prefix, line.start, line.end)
+        else text[line.start : line.end]
+        for line in lines
+    )
 
 
 def _settled(lines: list[Line]) -> list[Line]:
