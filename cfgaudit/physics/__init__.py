@@ -1,0 +1,1 @@
+"""Formulas: pure functions on floats, each with its units and its source."""
