@@ -8,8 +8,10 @@ from typing import NamedTuple
 from cfgaudit.syntax.value import Dimension
 
 PART_KINDS = frozenset(
-    "board axis motor driver heater sensor fan guard probe mesh level servo filament shaper accelerometer"
-    " motion endstop macro output light display alias supply other".split()
+    (
+        "board axis motor driver heater sensor fan guard probe mesh level servo filament shaper accelerometer"
+        " motion endstop macro output light display alias supply other"
+    ).split()
 )
 
 AXES = frozenset("xyzabcuvwe")
@@ -19,7 +21,7 @@ class RoleSpec(NamedTuple):
     """What a role is: the kinds of parts that can have it, the shape of its value, and its dimension.
 
     Shapes: ``pin``, ``number``, ``numbers`` (one or several), ``ratio`` (a fraction or a number), ``text``,
-    ``name`` (of a part), ``body`` (lines of a macro), ``any``.
+    ``name`` (of a part), ``body`` (lines of a macro), ``side`` (one of two), ``any``.
     """
 
     parts: frozenset[str]
@@ -54,7 +56,9 @@ ROLES: Mapping[str, RoleSpec] = {
     "pin.light": _spec("light", "pin"),
     "pin.select": _spec("driver accelerometer sensor display heater motor axis other board probe", "pin"),
     "pin.uart": _spec("driver motor axis board display other", "pin"),
-    "pin.clock": _spec("driver accelerometer sensor display heater motor axis other board light probe", "pin"),
+    "pin.clock": _spec(
+        "driver accelerometer sensor display heater motor axis other board light probe", "pin"
+    ),
     "pin.data_in": _spec("driver accelerometer sensor display heater motor axis other board probe", "pin"),
     "pin.data_out": _spec("driver accelerometer sensor display heater motor axis other board probe", "pin"),
     "pin.other": _spec(_ANY, "pin"),
@@ -71,7 +75,7 @@ ROLES: Mapping[str, RoleSpec] = {
     "travel.max": _spec("axis motor motion", "number", *_LENGTH),
     "home.position": _spec("axis motor endstop motion", "number", *_LENGTH),
     "home.speed": _spec("axis motor endstop motion", "number", Dimension.SPEED, "mm/s"),
-    "home.direction": _spec("axis motor endstop", "any"),
+    "home.direction": _spec("axis motor endstop", "side"),
     "home.retract": _spec("axis motor endstop", "number", *_LENGTH),
     "speed.max": _spec("axis motor motion", "number", Dimension.SPEED, "mm/s"),
     "accel.max": _spec("axis motor motion", "number", Dimension.ACCELERATION, "mm/s²"),
@@ -94,7 +98,9 @@ ROLES: Mapping[str, RoleSpec] = {
     "power.max": _spec("heater fan output light", "number", Dimension.RATIO, ""),
     "power.min": _spec("heater fan output light", "number", Dimension.RATIO, ""),
     "power.rating": _spec("heater supply fan motor light output", "number", Dimension.POWER, "W"),
-    "volts": _spec("supply heater fan driver motor board light output servo", "number", Dimension.VOLTAGE, "V"),
+    "volts": _spec(
+        "supply heater fan driver motor board light output servo", "number", Dimension.VOLTAGE, "V"
+    ),
     "control.kind": _spec("heater fan", "text"),
     "pid.p": _spec("heater fan", "number"),
     "pid.i": _spec("heater fan", "number"),

@@ -1,0 +1,126 @@
+"""Names to words: where a name splits, and which concepts its words stand for."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from functools import lru_cache
+from typing import NamedTuple
+
+WORD = re.compile(r"[A-Z]+(?=[A-Z][a-z])|[A-Z]?[a-z]+|[A-Z]+|[^\W\d_a-zA-Z]+|\d+")
+LONGEST_PHRASE = 5
+SHORTEST_PIECE = 3
+
+
+class Word(NamedTuple):
+    """One word of a name, or a phrase of several that means one thing.
+
+    ``concept`` is empty where the word is unknown; ``start`` and ``end`` are offsets in the name.
+    """
+
+    text: str
+    concept: str
+    start: int
+    end: int
+
+    @property
+    def is_letter(self) -> bool:
+        return len(self.text) == 1 and self.text.isalpha()
+
+
+@lru_cache(maxsize=16384)
+def split_name(name: str) -> tuple[tuple[str, int, int], ...]:
+    """The words of a name in lower case, with their offsets: cut at separators, camelCase and digits."""
+    return tuple((match.group().lower(), match.start(), match.end()) for match in WORD.finditer(name))
+
+
+class Lexicon:
+    """Words and phrases with their concepts; immutable once made."""
+
+    def __init__(self, *layers: Mapping[str, Sequence[str]]) -> None:
+        """Each layer maps concepts to their words; the first layer that has a word decides its meaning."""
+        self._phrases: dict[tuple[str, ...], str] = {}
+        for layer in layers:
+            for concept, phrases in layer.items():
+                for phrase in phrases:
+                    self._phrases.setdefault(tuple(word for word, _, _ in split_name(phrase)), concept)
+        self._longest = min(LONGEST_PHRASE, max(map(len, self._phrases), default=1))
+        self._known: dict[str, tuple[Word, ...]] = {}
+
+    def words(self, name: str) -> tuple[Word, ...]:
+        """A name's words with the longest phrases folded to their concept."""
+        known = self._known.get(name)
+        if known is None:
+            known = self._known[name] = tuple(self._fold(name))
+        return known
+
+    def concept(self, word: str) -> str:
+        """The concept of one lower-case word, its plural and its usual endings included; else ``""``."""
+        for form in _forms(word):
+            concept = self._phrases.get((form,))
+            if concept is not None:
+                return concept
+        return ""
+
+    def _fold(self, name: str) -> Iterator[Word]:
+        pieces = split_name(name)
+        at = 0
+        while at < len(pieces):
+            size, concept = self._longest_phrase(pieces, at)
+            if concept:
+                first, last = pieces[at], pieces[at + size - 1]
+                text = " ".join(word for word, _, _ in pieces[at : at + size])
+                yield Word(text, concept, first[1], last[2])
+            else:
+                yield from self._lone(*pieces[at])
+            at += size
+
+    def _longest_phrase(self, pieces: tuple[tuple[str, int, int], ...], at: int) -> tuple[int, str]:
+        for size in range(min(self._longest, len(pieces) - at), 1, -1):
+            concept = self._phrases.get(tuple(word for word, _, _ in pieces[at : at + size]))
+            if concept is not None:
+                return size, concept
+        return 1, self.concept(pieces[at][0])
+
+    def _lone(self, word: str, start: int, end: int) -> Iterator[Word]:
+        """An unknown word as it is, or as the known words that it was joined from."""
+        joined = self._unjoin(word)
+        if not joined:
+            yield Word(word, "", start, end)
+        for piece in joined:
+            yield Word(piece, self.concept(piece), start, start + len(piece))
+            start += len(piece)
+
+    def _unjoin(self, word: str) -> tuple[str, ...]:
+        """``maxtemp`` → max, temp; ``xmax`` → x, max; nothing unless every piece is known."""
+        for cut in range(len(word) - SHORTEST_PIECE, SHORTEST_PIECE - 1, -1):
+            head, tail = word[:cut], word[cut:]
+            if not self._phrases.get((head,)):
+                continue
+            if self._phrases.get((tail,)):
+                return (head, tail)
+            rest = self._unjoin(tail)
+            if rest:
+                return (head, *rest)
+        if len(word) > SHORTEST_PIECE and word[0] in "xyz" and self._phrases.get((word[1:],)):
+            return (word[0], word[1:])
+        if len(word) > SHORTEST_PIECE and word[-1] in "xyz" and self._phrases.get((word[:-1],)):
+            return (word[:-1], word[-1])
+        return ()
+
+
+def _forms(word: str) -> Iterator[str]:
+    yield word
+    if len(word) < 4:
+        return
+    for ending, instead in (
+        ("s", ""),
+        ("es", ""),
+        ("ies", "y"),
+        ("ing", ""),
+        ("ing", "e"),
+        ("ed", ""),
+        ("ed", "e"),
+    ):
+        if word.endswith(ending):
+            yield word[: -len(ending)] + instead

@@ -1,0 +1,107 @@
+"""A tree to its reading: every section's parts and every setting's role."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from fnmatch import fnmatchcase
+
+from cfgaudit.syntax.read_value import read_value
+from cfgaudit.tree.config_tree import ConfigTree, Section, Setting
+from cfgaudit.tree.names import fold_name
+from cfgaudit.vocabulary.catalogue import ROLES
+from cfgaudit.vocabulary.decide import Decision, Judge
+from cfgaudit.vocabulary.reading import PartName, Reading, SectionReading, TreeReading
+from cfgaudit.vocabulary.sections import EXTRUDER, SectionKind, read_section_name
+from cfgaudit.vocabulary.senses import further_senses, range_ends
+from cfgaudit.vocabulary.shapes import Resolves
+from cfgaudit.vocabulary.words import Words
+
+SHOWING = ("pin.", "temp.", "ref.sensor", "speed.", "accel.", "travel.", "kinematics", "board.")
+"""Roles that bear out a part that only a place or a quantity in its section's name suggests."""
+NO_KINDS: frozenset[str] = frozenset()
+
+
+def read_roles(tree: ConfigTree, words: Words) -> TreeReading:
+    """What every section and setting of a tree means, in the tree's order."""
+    kinds = [read_section_name(section, words) for section in tree.sections]
+    resolves = _resolver(tree.sections, kinds)
+    judge = Judge(words)
+    return TreeReading(
+        tree,
+        tuple(
+            _read_section(section, kind, judge, resolves)
+            for section, kind in zip(tree.sections, kinds, strict=True)
+        ),
+    )
+
+
+def _resolver(sections: Iterable[Section], kinds: Iterable[SectionKind]) -> Resolves:
+    """A name, a label or a section's whole name, folded, to the kinds of part that have it."""
+    known: dict[str, frozenset[str]] = {}
+    for section, kind in zip(sections, kinds, strict=True):
+        heads = frozenset({"motor", "heater"}) if kind.head == EXTRUDER else frozenset({kind.head or "other"})
+        for name in (section.name, kind.name):
+            known[fold_name(name)] = known.get(fold_name(name), NO_KINDS) | heads
+        if kind.head == "alias":
+            for setting in section.settings:
+                known[setting.key] = known.get(setting.key, NO_KINDS) | {"alias"}
+    known.pop("", None)
+    return lambda text: known.get(fold_name(text), NO_KINDS)
+
+
+def _read_section(section: Section, kind: SectionKind, judge: Judge, resolves: Resolves) -> SectionReading:
+    readings = tuple(_read_setting(setting, kind, judge, resolves) for setting in section.settings)
+    if kind.implied and not any(_bears_out(kind.head, reading) for reading in readings):
+        kind = replace(kind, head="", why="no word of the name names a part, and no setting shows one")
+        readings = tuple(_read_setting(setting, kind, judge, resolves) for setting in section.settings)
+    parts = kind.fixed or tuple(_parts(section, kind, readings, judge.words))
+    return SectionReading(section, parts, kind.axis, readings, kind.why)
+
+
+def _bears_out(head: str, reading: Reading) -> bool:
+    """Whether a setting shows that its section is what the section's name only suggests."""
+    if reading.role is None or reading.role == "pin.other" or not reading.fits:
+        return False
+    family = ("motor", "heater") if head == EXTRUDER else (head,)
+    return reading.role.startswith(SHOWING) and not ROLES[reading.role].parts.isdisjoint(family)
+
+
+def _read_setting(setting: Setting, kind: SectionKind, judge: Judge, resolves: Resolves) -> Reading:
+    text = setting.value
+    value = read_value(text)
+    if kind.head == "alias":
+        return Reading(setting, value, None, None, "a name for a pin")
+    decision = _stated_role(setting, judge.words) or judge.decide(setting.name, text, value, kind, resolves)
+    if decision.role is None:
+        return Reading(setting, value, None, decision.axis, decision.why)
+    value, ends = range_ends(decision.role, value)
+    senses = ends or tuple(further_senses(decision.role, text, value, kind, judge, resolves))
+    return Reading(setting, value, decision.role, decision.axis, decision.why, decision.fits, senses)
+
+
+def _stated_role(setting: Setting, words: Words) -> Decision | None:
+    for pattern, stated in words.overrides.roles.items():
+        section, _, name = pattern.rpartition(":")
+        if not _alike(name, setting.name) or (section and not _alike(section, setting.section)):
+            continue
+        role, _, axis = stated.partition(" ")
+        return Decision(role, axis or None, "stated in cfgaudit.toml")
+    return None
+
+
+def _alike(pattern: str, name: str) -> bool:
+    return fold_name(pattern) == fold_name(name) or fnmatchcase(name.lower(), pattern.lower())
+
+
+def _parts(
+    section: Section, kind: SectionKind, readings: tuple[Reading, ...], words: Words
+) -> Iterator[PartName]:
+    """The head, then every further part that the section's roles or words show."""
+    roles = {reading.role for reading in readings if reading.role}
+    head = "motor" if kind.head == EXTRUDER else kind.head
+    if head:
+        yield PartName(head, kind.name)
+    for further, signs in words.signatures.get(kind.head, {}).items():
+        if further != head and roles & signs:
+            yield PartName(further, kind.name)

@@ -1,0 +1,122 @@
+"""A section's name to the parts that it describes."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fnmatch import fnmatchcase
+
+from cfgaudit.tree.config_tree import Section
+from cfgaudit.tree.names import fold_name
+from cfgaudit.vocabulary.catalogue import AXES, PART_KINDS
+from cfgaudit.vocabulary.names import Word
+from cfgaudit.vocabulary.reading import PartName
+from cfgaudit.vocabulary.words import Words
+
+EDGES = " \t_-.:/\"'"
+EXTRUDER = "extruder"
+
+
+@dataclass(frozen=True, slots=True)
+class SectionKind:
+    """What a section's name says. ``head`` is a part kind, ``extruder`` (motor and heater), or empty.
+
+    ``own`` holds the concepts of the name itself: in the names of its settings they say nothing new.
+    """
+
+    head: str
+    name: str
+    axis: str | None
+    own: frozenset[str]
+    why: str
+    fixed: tuple[PartName, ...] = ()
+    """The parts that ``cfgaudit.toml`` states."""
+    implied: bool = False
+    """No word names the part: the settings must bear it out."""
+
+
+def read_section_name(section: Section, words: Words) -> SectionKind:
+    """The head part, its label, and the axis that a section's name gives."""
+    tokens = words.lexicon.words(section.name)
+    axis = _axis_letter(tokens)
+    stated = _stated_parts(section.name, words)
+    own = frozenset(word.concept for word in tokens if word.concept)
+    if stated:
+        return SectionKind(stated[0].kind, stated[0].name, axis, own, "stated in cfgaudit.toml", stated)
+    found = _head(section.name, tokens, words)
+    if found is None:
+        return _headless(section.name, tokens, axis, own, words)
+    label = _without(section.name, found)
+    if found.concept in words.unlisted:
+        return SectionKind("", label, axis, own, f"“{found.text}” names no kind of part that is known here")
+    if EXTRUDER in own and found.concept in ("motor", "axis") and axis is None:
+        axis = "e"
+    return SectionKind(
+        found.concept, label, axis, own, f"“{found.text}” names a part of the kind {found.concept}"
+    )
+
+
+def _headless(
+    name: str, tokens: Sequence[Word], axis: str | None, own: frozenset[str], words: Words
+) -> SectionKind:
+    label = name.strip(EDGES)
+    for concept, kind in words.implied.items():
+        if concept in own:
+            letter = axis or "e" if kind == EXTRUDER else axis
+            return SectionKind(kind, label, letter, own, f"“{concept}” stands for a {kind}", implied=True)
+    if axis is not None and len([word for word in tokens if not word.text.isdigit()]) == 1:
+        return SectionKind("axis", label, axis, own, "a single letter names an axis")
+    return SectionKind("", label, axis, own, "no word of the name names a part")
+
+
+def _head(name: str, tokens: Sequence[Word], words: Words) -> Word | None:
+    """The word that names the part: a leading kind, else the most specific of the kind's own stretch."""
+    named = [word for word in tokens if word.concept in words.rank or word.concept in words.leading]
+    if not named:
+        return None
+    for edge in (tokens[0], tokens[-1]):
+        if edge.concept in words.leading and (
+            edge is tokens[0] or len(named) == 1 or edge.concept == "macro"
+        ):
+            return edge
+    border = _label_border(name)
+    before = [word for word in named if word.start < border] or named
+    ranked = [word for word in before if word.concept in words.rank]
+    return min(ranked, key=lambda word: words.rank[word.concept], default=None)
+
+
+def _label_border(name: str) -> int:
+    """Where a label that is set off by a mark begins (``[kind.label]``); else the name's end."""
+    match = re.match(r"[^.:]*\w(?=[.:]\s*\w)", name)
+    return match.end() if match else len(name)
+
+
+def _axis_letter(tokens: Sequence[Word]) -> str | None:
+    """The axis that a name gives: one single letter among its words, ``x``, ``Z1``, ``left y``."""
+    letters = [
+        word.text
+        for word in tokens
+        if word.is_letter and word.text in AXES and word.concept in ("", "filler")
+    ]
+    return letters[0] if len(set(letters)) == 1 else None
+
+
+def _without(name: str, word: Word) -> str:
+    """The label: a name without the word that names the part."""
+    pieces = (name[: word.start].strip(EDGES), name[word.end :].strip(EDGES))
+    return " ".join(piece for piece in pieces if piece)
+
+
+def _stated_parts(name: str, words: Words) -> tuple[PartName, ...]:
+    for pattern, parts in words.overrides.parts.items():
+        if fold_name(pattern) == fold_name(name) or fnmatchcase(name.lower(), pattern.lower()):
+            return tuple(_part_name(text, name) for text in parts)
+    return ()
+
+
+def _part_name(text: str, section: str) -> PartName:
+    kind, _, label = text.partition(" ")
+    if kind not in PART_KINDS:
+        raise ValueError(f"{kind} is no kind of part")
+    return PartName(kind, label or section)

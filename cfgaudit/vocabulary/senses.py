@@ -1,0 +1,57 @@
+"""Values that say several things: ``main.PC2, NTC 100k B3950, pull-up 4.7k`` and ``0 .. 420 mm``."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from cfgaudit.syntax.read_value import read_value
+from cfgaudit.syntax.value import Items, Number, Text, Value, numbers
+from cfgaudit.vocabulary.decide import Judge
+from cfgaudit.vocabulary.reading import Sense
+from cfgaudit.vocabulary.sections import SectionKind
+from cfgaudit.vocabulary.shapes import Resolves
+
+LOWER_END = {
+    "travel.max": "travel.min",
+    "temp.max": "temp.min",
+    "power.max": "power.min",
+    "mesh.high": "mesh.low",
+}
+"""A role whose value may be a range, and the role of the range's lower end."""
+WORDS_THEN_NUMBER = re.compile(r"(?P<words>\D*[^\W\d])\s*[\s:=]\s*(?P<number>[-+]?[\d.]+\s*\S*)")
+SENSOR_HOLDERS = ("pin.sensor", "ref.sensor")
+
+
+def range_ends(role: str, value: Value) -> tuple[Value, tuple[Sense, ...]]:
+    """A range read as its upper end, with the lower end as a further sense; any other value as it is."""
+    if role not in LOWER_END or not isinstance(value, Items) or len(value.items) != 2:
+        return value, ()
+    low, high = value.items
+    if isinstance(low, Number) and isinstance(high, Number) and numbers(value):
+        return high, (Sense(LOWER_END[role], low.text, low),)
+    return value, ()
+
+
+def further_senses(
+    role: str, text: str, value: Value, kind: SectionKind, judge: Judge, resolves: Resolves
+) -> Iterator[Sense]:
+    """What the pieces after the first say, where the first is a pin or a name."""
+    if not role.startswith(("pin.", "ref.")) or not isinstance(value, Items) or "\n" in text:
+        return
+    for piece in text.split(",")[1:]:
+        sense = _sense(role, piece.strip(), kind, judge, resolves)
+        if sense is not None:
+            yield sense
+
+
+def _sense(role: str, piece: str, kind: SectionKind, judge: Judge, resolves: Resolves) -> Sense | None:
+    match = WORDS_THEN_NUMBER.fullmatch(piece)
+    if match:
+        value = read_value(match["number"])
+        decision = judge.decide(match["words"], match["number"], value, kind, resolves)
+        if decision.role is not None and decision.fits and not decision.role.startswith(("pin.", "ref.")):
+            return Sense(decision.role, match["number"], value)
+    if role in SENSOR_HOLDERS and isinstance(read_value(piece), Text):
+        return Sense("sensor.kind", piece, read_value(piece))
+    return None

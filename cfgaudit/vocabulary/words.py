@@ -1,0 +1,87 @@
+"""The words of the trade and what a builder adds to them."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from cfgaudit.vocabulary.names import Lexicon
+from cfgaudit.vocabulary.patterns import Pattern, read_pattern
+
+
+@dataclass(frozen=True, slots=True)
+class WordOverrides:
+    """What ``cfgaudit.toml`` or a shared vocabulary file adds.
+
+    ``words``: concept to more words. ``parts``: section name or glob to ``"heater"`` or ``"heater bed"``, or
+    several of them. ``roles``: ``"setting"`` or ``"section glob:setting"`` to ``"temp.max"`` or
+    ``"travel.max x"``. Names compare as everywhere, folded.
+    """
+
+    words: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    parts: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    roles: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """``trade.toml`` with overrides, compiled."""
+
+    lexicon: Lexicon
+    patterns: tuple[Pattern, ...]
+    units: Mapping[str, str]
+    """Dimension to the concept that a written unit implies."""
+    rank: Mapping[str, int]
+    """Part kinds that a section's words can name; the lower rank wins."""
+    leading: frozenset[str]
+    """Kinds that win where they stand first, or last with nothing else."""
+    implied: Mapping[str, str]
+    """Concepts that stand for a kind where no word names a part."""
+    unlisted: frozenset[str]
+    """Kinds of ours that are no part kind: such a section is ``other``."""
+    families: Mapping[str, frozenset[str]]
+    """Kind to the kinds whose roles its sections may hold too."""
+    signatures: Mapping[str, Mapping[str, frozenset[str]]]
+    """Head kind to further kind to the roles that show it."""
+    overrides: WordOverrides
+
+
+@cache
+def trade() -> dict[str, Any]:
+    """``trade.toml`` as it stands; parsed once."""
+    return tomllib.loads((Path(__file__).parent / "trade.toml").read_text(encoding="utf-8"))
+
+
+def concepts() -> frozenset[str]:
+    """Every concept that ``[words]`` may add words to."""
+    return frozenset(trade()["words"])
+
+
+def load_words(overrides: WordOverrides | None = None) -> Words:
+    """The trade's words, with the builder's own taking precedence."""
+    table, own = trade(), overrides or WordOverrides()
+    parts = table["parts"]
+    return Words(
+        lexicon=Lexicon(own.words, table["words"]),
+        patterns=_patterns(),
+        units=table["units"],
+        rank={kind: place for place, kinds in enumerate(parts["rank"]) for kind in kinds},
+        leading=frozenset(parts["leading"]),
+        implied=parts["implied"],
+        unlisted=frozenset(parts["unlisted"]),
+        families={kind: frozenset(others) for kind, others in table["families"].items()},
+        signatures={
+            head: {kind: frozenset(roles) for kind, roles in kinds.items()}
+            for head, kinds in table["signatures"].items()
+        },
+        overrides=own,
+    )
+
+
+@cache
+def _patterns() -> tuple[Pattern, ...]:
+    return tuple(read_pattern(role, text) for role, texts in trade()["roles"].items() for text in texts)
