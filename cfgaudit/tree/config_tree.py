@@ -10,15 +10,28 @@ from cfgaudit.syntax.document import Author, Document, Entry, Header, Include, P
 
 @dataclass(frozen=True, slots=True)
 class Occurrence:
-    """One place where a setting is written."""
+    """One place where a setting is written. Places are worked out when somebody asks: few are reported."""
 
-    value: str
-    place: Place
-    """Of the value; of the key where the value is empty."""
-    key_place: Place
-    author: Author
-    document: Document = field(repr=False)
+    file: str
     entry: Entry = field(repr=False)
+    document: Document = field(repr=False, compare=False)
+
+    @property
+    def value(self) -> str:
+        return self.entry.value
+
+    @property
+    def author(self) -> Author:
+        return self.entry.author
+
+    @property
+    def place(self) -> Place:
+        """Of the value; of the key where the value is empty."""
+        return self.document.place(self.entry.value_span) if self.entry.value else self.key_place
+
+    @property
+    def key_place(self) -> Place:
+        return self.document.place(self.entry.key_span)
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +39,7 @@ class Setting:
     """One key of one section with its effective value and every value it shadows.
 
     ``occurrences`` stand in reading order; ``effective`` is one of them: the last that the machine wrote,
-    else the last.
+    else the last. What a file included twice says stands once, where it is read last.
     """
 
     section: str
@@ -95,7 +108,8 @@ class TreeFault:
     """What went wrong while resolving; ``kind`` is the name of the rule that reports it.
 
     Kinds: ``include-missing``, ``include-cycle``, ``include-leaves-root``, ``include-matches-nothing``,
-    ``include-twice``, ``include-case`` (told apart only by case), ``include-unreadable``.
+    ``include-twice``, ``include-case`` (told apart only by case or by how an accent is encoded),
+    ``include-unreadable``.
     """
 
     kind: str
@@ -103,7 +117,9 @@ class TreeFault:
     target: str
     related: tuple[Place, ...] = ()
     detail: str = ""
-    """For ``include-missing`` the nearest existing path; for ``include-cycle`` the chain of files."""
+    """For people. ``include-missing``: the nearest existing path, or nothing. ``include-cycle``: the chain,
+    ``a.ini > b.ini > a.ini``. ``include-twice``: the file. ``include-case``: the other path.
+    ``include-leaves-root`` and ``include-unreadable``: one line that says why and what to do."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +132,7 @@ class ConfigTree:
     inclusions: tuple[Inclusion, ...]
     faults: tuple[TreeFault, ...]
     strangers: tuple[str, ...] = ()
-    """Files below the root that look like configuration and that no main file includes."""
+    """Files below the root that look like configuration and that no main file includes, sorted."""
 
     def settings(self) -> Iterator[Setting]:
         """Every setting, section by section."""
