@@ -1,0 +1,1 @@
+"""What git knows of a configuration. Entry points: `Repository`, the sources `GitIndex` and `GitCommit`."""
