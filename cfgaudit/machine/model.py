@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from cfgaudit.machine.index import MachineIndex
 from cfgaudit.syntax.document import Place
+from cfgaudit.syntax.gcode import Line
 from cfgaudit.syntax.pin import Pin
 from cfgaudit.syntax.value import Number, Value
 from cfgaudit.tree.config_tree import Section, Setting
@@ -41,7 +42,7 @@ class Part:
 
     kind: str
     name: str
-    """The label, as written: ``bed``, ``chamber-air``; empty where the section is the only one of its kind."""
+    """The label, as written: ``bed``, ``chamber-air``; empty where the section has none."""
     axis: str | None
     section: Section
     meanings: tuple[Meaning, ...]
@@ -65,11 +66,12 @@ class Part:
 
     @property
     def title(self) -> str:
-        """For messages: ``heater bed``; ``axis x``; ``mesh``; of a part of no known kind its section's name."""
+        """For messages: ``heater bed``; ``axis x``; ``mesh``; of a part of kind ``other`` its section."""
         return self.section.name if self.kind == "other" else f"{self.kind} {self.name}".strip()
 
 
 STAND_INS: Mapping[str, tuple[str, ...]] = {
+    "heater": ("sensor",),
     "sensor": ("heater",),
     "motor": ("axis", "driver"),
     "axis": ("motor", "driver", "endstop", "motion"),
@@ -102,8 +104,8 @@ class Reference:
     def suits(self) -> bool:
         """Whether the target is, or may play, what the role asks for; True where there is no target.
 
-        A heater plays a sensor (it carries its own), an axis section its motor; of a part whose kind
-        nobody knows (``other``) nothing can be said against it.
+        A heater plays a sensor (it carries its own), a sensor what a fan runs with, an axis section its
+        motor; of a part whose kind nobody knows (``other``) nothing can be said against it.
         """
         return self.target is None or self.target.kind in {self.kind, "other", *STAND_INS.get(self.kind, ())}
 
@@ -161,7 +163,7 @@ class Macro:
     name: str
     part: Part
     body: Meaning | None
-    lines: tuple[object, ...] = ()
+    lines: tuple[Line, ...] = ()
     calls: tuple[Call, ...] = ()
 
 
@@ -209,7 +211,7 @@ class Machine:
                 yield from (mate for mate in self.mates(one.origin) if mate.kind in kinds)
 
     def partners(self, part: Part, kind: str) -> tuple[Part, ...]:
-        """Every part of a kind that goes with a part: a mate of its section, or either refers to the other."""
+        """Every part of a kind that goes with a part: a mate of its section, or linked by a reference."""
         mates = (mate for mate in self.mates(part) if mate.kind == kind)
         named = (one.target for one in self.from_part(part) if one.target and one.target.kind == kind)
         return tuple(dict.fromkeys([*mates, *named, *self.to_part(part, kind)]))
