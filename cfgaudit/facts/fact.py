@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fnmatch import fnmatchcase
 
-from cfgaudit.machine.model import Machine, Meaning
+from cfgaudit.machine.model import Machine, Meaning, Part
+
+MARKS = re.compile(r"[^\w]+")
 
 Amount = float | tuple[float, ...] | tuple[tuple[float, ...], ...]
 
@@ -30,13 +33,28 @@ class Facts:
     """Every fact of one machine, in the order in which they were computed."""
 
     facts: tuple[Fact, ...]
+    _by_name: dict[str, Fact] = field(init=False, repr=False, compare=False, default_factory=dict)
+
+    def __post_init__(self) -> None:
+        for one in self.facts:
+            self._by_name.setdefault(one.name, one)
 
     def get(self, name: str) -> Fact | None:
-        return next((fact for fact in self.facts if fact.name == name), None)
+        """The fact with this name; the first where parts share a name."""
+        return self._by_name.get(name)
 
     def matching(self, pattern: str) -> Iterator[Fact]:
         """Facts whose name matches a glob (``axis.*.travel``)."""
         return (fact for fact in self.facts if fnmatchcase(fact.name, pattern))
+
+
+def fact_name(part: Part, quantity: str) -> str:
+    """``heater.bed.watts``: kind, the part's name (its section's where it has none), quantity.
+
+    White space, dots and other marks in names become one hyphen, so that a name is one piece of the path.
+    """
+    label = MARKS.sub("-", part.name or part.section.name).strip("-").casefold()
+    return f"{part.kind}.{label}.{quantity}"
 
 
 FactMaker = Callable[[Machine], Iterator[Fact]]
