@@ -8,19 +8,20 @@ from typing import TYPE_CHECKING
 
 from cfgaudit.paths import join
 from cfgaudit.project_rules import read_house_rules, read_limits, read_severities
-from cfgaudit.project_words import RoleOverride, read_parts, read_roles, read_words
+from cfgaudit.project_words import read_parts, read_roles, read_words
 from cfgaudit.source import MissingFile, Source, SourceError
 from cfgaudit.syntax.dialect import DETECT, Traits
 from cfgaudit.toml_file import ProjectError as ProjectError
 from cfgaudit.toml_file import TomlFile, parse_toml
 from cfgaudit.tree.names import fold_name
-from cfgaudit.vocabulary.reading import PartName
+from cfgaudit.vocabulary.words import WordOverrides
 
 if TYPE_CHECKING:
     from cfgaudit.checks.finding import Severity
     from cfgaudit.checks.rule import LimitValue, Rule
 
 FILE = "cfgaudit.toml"
+NO_OVERRIDES = WordOverrides()
 WORD_TABLES = ("words", "parts", "roles")
 KEYS = ("main", "vocabulary", "tree", "dialect", *WORD_TABLES, "rules", "limits", "firmware", "rule")
 
@@ -44,11 +45,8 @@ class Project:
     allow: tuple[str, ...] = ()
     """Paths or globs outside the root that may be read."""
     traits: Traits = DETECT
-    words: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
-    """A trade word, and further words that mean the same."""
-    parts: Mapping[str, tuple[PartName, ...]] = field(default_factory=dict)
-    """A section's name or a glob, and the parts that it describes."""
-    roles: tuple[RoleOverride, ...] = ()
+    overrides: WordOverrides = NO_OVERRIDES
+    """Of this file first, then of the shared vocabulary files."""
     severities: Mapping[str, Severity | None] = field(default_factory=dict)
     """A rule, and its severity here; None switches it off."""
     limits: Mapping[str, LimitValue] = field(default_factory=dict)
@@ -95,9 +93,7 @@ def _build(source: Source, file: TomlFile) -> Project:
         vocabulary=_read_vocabulary_paths(file),
         allow=_read_allow(file),
         traits=_read_traits(file),
-        words=_merge_words(word_files),
-        parts={name: parts for one in reversed(word_files) for name, parts in read_parts(one)},
-        roles=tuple(override for one in word_files for override in read_roles(one)),
+        overrides=_merge_words(word_files),
         severities=dict(read_severities(file, house)),
         limits=dict(read_limits(file, house)),
         commands=_read_commands(file),
@@ -105,12 +101,19 @@ def _build(source: Source, file: TomlFile) -> Project:
     )
 
 
-def _merge_words(files: tuple[TomlFile, ...]) -> Mapping[str, tuple[str, ...]]:
-    merged: dict[str, tuple[str, ...]] = {}
+def _merge_words(files: tuple[TomlFile, ...]) -> WordOverrides:
+    """What all files say; where two say something of the same section or setting, the first one counts."""
+    words: dict[str, tuple[str, ...]] = {}
+    parts: dict[str, tuple[str, ...]] = {}
+    roles: dict[str, str] = {}
     for file in files:
-        for concept, words in read_words(file):
-            merged[concept] = tuple(dict.fromkeys((*merged.get(concept, ()), *words)))
-    return merged
+        for concept, more in read_words(file):
+            words[concept] = tuple(dict.fromkeys((*words.get(concept, ()), *more)))
+        for section, kinds in read_parts(file):
+            parts.setdefault(section, kinds)
+        for setting, role in read_roles(file):
+            roles.setdefault(setting, role)
+    return WordOverrides(words, parts, roles)
 
 
 def _read_vocabulary_paths(file: TomlFile) -> tuple[str, ...]:

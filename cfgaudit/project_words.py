@@ -3,66 +3,50 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from cfgaudit.nearest import or_nearest
 from cfgaudit.toml_file import KeyPath, TomlFile
 from cfgaudit.vocabulary.catalogue import AXES, PART_KINDS, ROLES
-from cfgaudit.vocabulary.reading import PartName
-
-NO_ROLE = "none"
-
-
-@dataclass(frozen=True, slots=True)
-class RoleOverride:
-    """What a user says that a setting does. ``role`` is None where the user says that it has no role."""
-
-    section: str
-    """A section's name or a glob; ``*`` where the user names none."""
-    setting: str
-    """A setting's name or a glob."""
-    role: str | None
-    axis: str | None
+from cfgaudit.vocabulary.words import concepts
 
 
 def read_words(file: TomlFile) -> Iterator[tuple[str, tuple[str, ...]]]:
     """Each trade word with the further words that mean the same."""
-    for concept, words in file.table("words").items():
+    table = file.table("words")
+    if table:
+        file.known(("words",), table, concepts(), kind="trade word")
+    for concept, words in table.items():
         yield concept, file.texts(("words", concept), words)
 
 
-def read_parts(file: TomlFile) -> Iterator[tuple[str, tuple[PartName, ...]]]:
-    """Each section's name or glob with the parts that it describes."""
+def read_parts(file: TomlFile) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Each section's name or glob with the parts that it describes: ``heater`` or ``heater bed``."""
     for section, value in file.table("parts").items():
         keys = ("parts", section)
         yield section, tuple(_part(file, keys, text) for text in file.texts(keys, value))
 
 
-def _part(file: TomlFile, keys: KeyPath, text: str) -> PartName:
-    kind, _, name = text.strip().partition(" ")
+def _part(file: TomlFile, keys: KeyPath, text: str) -> str:
+    kind = text.split()[0]
     if kind not in PART_KINDS:
         raise file.error(keys, f"there is no part kind {or_nearest(kind, PART_KINDS)}")
-    return PartName(kind, name.strip())
+    return " ".join(text.split())
 
 
-def read_roles(file: TomlFile) -> Iterator[RoleOverride]:
-    """Each setting's role; the key is ``SETTING`` or ``SECTION:SETTING``."""
+def read_roles(file: TomlFile) -> Iterator[tuple[str, str]]:
+    """Each setting, ``SETTING`` or ``SECTION:SETTING``, with its role: ``temp.max`` or ``travel.max x``."""
     for address, value in file.table("roles").items():
         keys = ("roles", address)
-        section, _, setting = address.rpartition(":")
-        if not setting.strip():
+        if not address.rpartition(":")[2].strip():
             raise file.error(keys, f'"{address}" must be "SETTING" or "SECTION:SETTING"')
-        role, axis = _role(file, keys, file.text(keys, value))
-        yield RoleOverride(section.strip() or "*", setting.strip(), role, axis)
+        yield address, _role(file, keys, file.text(keys, value))
 
 
-def _role(file: TomlFile, keys: KeyPath, text: str) -> tuple[str | None, str | None]:
-    role, _, axis = text.strip().partition(" ")
-    axis = axis.strip().lower()
-    if role == NO_ROLE and not axis:
-        return None, None
+def _role(file: TomlFile, keys: KeyPath, text: str) -> str:
+    role, *further = text.split()
     if role not in ROLES:
         raise file.error(keys, f"there is no role {or_nearest(role, ROLES)}")
-    if axis and axis not in AXES:
-        raise file.error(keys, f"the axis after {role} must be one of {', '.join(sorted(AXES))}, not {axis}")
-    return role, axis or None
+    if len(further) > 1 or any(axis.lower() not in AXES for axis in further):
+        expected = ", ".join(sorted(AXES))
+        raise file.error(keys, f"after {role} may stand one axis ({expected}), not {' '.join(further)}")
+    return " ".join((role, *(axis.lower() for axis in further)))

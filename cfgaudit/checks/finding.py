@@ -11,6 +11,7 @@ from cfgaudit.machine.model import Machine
 from cfgaudit.syntax.document import Place
 from cfgaudit.tree.config_tree import ConfigTree
 from cfgaudit.vocabulary.reading import TreeReading
+from cfgaudit.vocabulary.words import Words
 
 
 class Severity(StrEnum):
@@ -47,6 +48,8 @@ class Subject:
     facts: Facts
     firmware_commands: frozenset[str] = frozenset()
     """Commands that ``cfgaudit.toml`` lists as the firmware's own, folded; empty where it lists none."""
+    words: Words | None = field(default=None, repr=False)
+    """The vocabulary that the reading was made with, for rules that ask what a corrected name would mean."""
 
 
 @dataclass(frozen=True, slots=True)
