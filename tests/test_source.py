@@ -101,7 +101,7 @@ def test_folder_instead_of_file(machine: Path) -> None:
 @pytest.mark.parametrize("path", ["../secret.ini", "parts/../../secret.ini", "/etc/hostname", ".."])
 def test_outside_is_refused_by_its_spelling(machine: Path, path: str) -> None:
     for source in (tree(machine), Memory({"../secret.ini": b"x"})):
-        with pytest.raises(OutsideRoot, match="cfgaudit.toml"):
+        with pytest.raises(OutsideRoot, match=r"cfgaudit\.toml"):
             source.read(path)
         assert not source.is_file(path)
 
@@ -254,12 +254,10 @@ def test_huge_folder_is_listed_in_part(machine: Path, monkeypatch: pytest.Monkey
     assert len(files) <= 50
 
 
-def test_deep_folder_ends(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.chdir(tmp_path)
-    for _ in range(1500):  # far deeper than any path that can be spelled out
-        os.mkdir("deeper")
-        os.chdir("deeper")
-    os.chdir(tmp_path)
+def test_deep_folder_ends(tmp_path: Path) -> None:
+    deep = tmp_path.joinpath(*["deeper"] * 300)
+    deep.mkdir(parents=True)
+    (deep / "down.ini").touch()
     (tmp_path / "main.ini").touch()
     assert list(tree(tmp_path).files()) == ["main.ini"]
 

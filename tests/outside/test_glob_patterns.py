@@ -1,6 +1,7 @@
 """Globs against the standard library.
 
-Source: Python's ``glob`` (``root_dir``, ``recursive=True``), on the wild cards that we share: ``*``, ``?``, ``**``.
+Source: Python's ``glob`` (``root_dir``, ``recursive=True``), on the wild
+cards that we share: ``*``, ``?``, ``**``.
 """
 
 from __future__ import annotations
@@ -43,4 +44,4 @@ def test_globs_match_what_python_matches(root: Path, pattern: str) -> None:
         "none.ini", Include(Span(0, 0), pattern, Span(0, 0), "%include PATH")
     )
     matched = glob.glob(pattern, root_dir=root, recursive=True)
-    assert list(found.files) == sorted({path for path in matched if os.path.isfile(root / path)})
+    assert list(found.files) == sorted({path for path in matched if os.path.isfile(os.path.join(root, path))})
