@@ -51,33 +51,34 @@ def separator_in_use(
     """``=``, ``:`` or ``mixed``, and why."""
     if traits.separator is not None:
         return traits.separator, GIVEN
-    entries = [line for line in lines if line.kind == "ENTRY" and not line.joined]
-    if not entries:
-        return "mixed", "no entry tells"
     tally = Counter[str]()
-    for line in entries:
-        _count_separators(text, line, marks, tally)
-    total, equals, colons = len(entries), tally["="], tally[":"]
+    for line in lines:
+        if line.kind == "ENTRY" and not line.joined:
+            _count_separators(text, line, marks, tally)
+    total, equals, colons = tally["entries"], tally["="], tally[":"]
+    if not total:
+        return "mixed", "no entry tells"
     first = "=" if tally["= first"] >= tally[": first"] else ":"
     for mark in (first, "=:".replace(first, "")):
         if tally[mark] == total and not tally[f"not {mark}"]:
-            return mark, f"{total} of {counted(total, 'entry', 'entries')} have {mark}"
-    return "mixed", f"{equals} of {counted(total, 'entry', 'entries')} have =, {colons} have :"
+            return mark, f"{total} of {total} entries have {mark}"
+    return "mixed", f"{equals} of {total} entries have =, {colons} have :"
 
 
 def _count_separators(text: str, line: Line, marks: tuple[str, ...], tally: Counter[str]) -> None:
     """Add what one entry says for either separator, and that a clearer one stands before it."""
-    equals, colon = text.find("=", line.start, line.end), text.find(":", line.start, line.end)
-    if equals >= 0 and colon >= 0:
-        end = comment_start(text, line.start, line.end, marks)
-        equals, colon = text.find("=", line.start, end), text.find(":", line.start, end)
+    end = comment_start(text, line.start, line.end, marks)
+    equals, colon = text.find("=", line.start, end), text.find(":", line.start, end)
     if equals < 0 and colon < 0:
         return
-    tally["="] += equals >= 0
-    tally[":"] += colon >= 0
+    tally["entries"] += 1
     if equals < 0 or colon < 0:
-        tally["= first" if colon < 0 else ": first"] += 1
+        mark = "=" if colon < 0 else ":"
+        tally[mark] += 1
+        tally[f"{mark} first"] += 1
         return
+    tally["="] += 1
+    tally[":"] += 1
     first, second = ("=", ":") if equals < colon else (":", "=")
     tally[f"{first} first"] += 1
     tally[f"not {second}"] += set_off(text, min(equals, colon)) and not set_off(text, max(equals, colon))
@@ -118,7 +119,7 @@ def _header(nodes: Sequence[Node], traits: Traits) -> tuple[str, str]:
     if not labelled:
         return "kind", f"no label in {counted(total, 'header')}"
     form, count = labelled[0]
-    return form, f"{count} of {counted(total, 'header')}"
+    return form, f"{count} of {total} headers"
 
 
 def header_form(name: str) -> str:
@@ -156,7 +157,7 @@ def _indented(text: str, nodes: Sequence[Node], traits: Traits) -> tuple[bool, s
         return traits.indented_entries, GIVEN
     entries = [node for node in nodes if isinstance(node, Entry) and node.author == "hand"]
     count = sum(node.key_span.start > node.span.start and text[node.span.start].isspace() for node in entries)
-    return 2 * count > len(entries), f"{count} of {counted(len(entries), 'entry', 'entries')} stand indented"
+    return 2 * count > len(entries), f"{count} of {len(entries)} entries stand indented"
 
 
 def counted(count: int, one: str, many: str = "") -> str:

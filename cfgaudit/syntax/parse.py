@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from cfgaudit.syntax.dialect import DETECT, Traits, comment_marks, describe, separator_in_use
-from cfgaudit.syntax.document import Author, Document, Node, Span
+from cfgaudit.syntax.document import Author, Blank, Document, Node, Span
 from cfgaudit.syntax.fold import Fold, Style
 from cfgaudit.syntax.lines import Line, join, scan, with_marks
 from cfgaudit.syntax.machine_block import Block, find_block, why_none
@@ -79,6 +79,8 @@ def _by(stretches: Sequence[Stretch], author: Author) -> list[Line]:
 
 def _from_the_start(nodes: list[Node], text: str) -> tuple[Node, ...]:
     """The nodes, the first of them with the byte-order mark that stands before it."""
+    if not nodes and text:
+        return (Blank(Span(0, len(text))),)
     if nodes and nodes[0].span.start:
         nodes[0] = replace(nodes[0], span=Span(0, nodes[0].span.end))
     return tuple(nodes)
