@@ -56,9 +56,8 @@ def add_setting(
     before = own[-1] if own else header
     at = before.span.end if before else _top(document)
     lines, end = _lines(document, own, author, key, value), newline(document)
-    text = (
-        end.join([*lines, ""]) if at == 0 or document.text[at - 1] in "\n\ufeff" else end.join(["", *lines])
-    )
+    fresh = at == _after_mark(document) or document.text[at - 1] == "\n"
+    text = end.join([*lines, ""] if fresh else ["", *lines])
     changed = _changed(document, [Patch(at, at, text)], traits)
     expected = _readings(document.nodes)
     place = _index(document.nodes, before) + 1 if before else 0
@@ -89,11 +88,9 @@ def _verify(changed: Document, expected: list[Reading], refusal: str) -> None:
     found = _readings(changed.nodes)
     if found == expected:
         return
-    surplus = [reading for reading in found if reading not in expected]
-    reads = (
-        f"the line would read as {_shown(' '.join(surplus[0][:2]))}" if surplus else "a line would be lost"
-    )
-    raise EditError(f"{refusal}: {reads}")
+    known = set(expected)
+    surplus = [" ".join(reading[:2]) for reading in found if reading not in known]
+    raise EditError(f"{refusal}: it would read as {_shown(surplus[0])}" if surplus else refusal)
 
 
 def _shown(text: str) -> str:
