@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import posixpath
 import re
+from collections import Counter
 
 from cfgaudit.paths import is_backup, is_hidden
 from cfgaudit.source import Source, SourceError, check_text
@@ -47,19 +48,18 @@ def includes_in(data: bytes, path: str, traits: Traits = DETECT) -> tuple[Includ
     return tuple(node for node in parse(data, path, traits).nodes if isinstance(node, Include))
 
 
-def reads_as_configuration(data: bytes, path: str, traits: Traits = DETECT) -> bool:
-    """Whether a file is one by its suffix, or by what it holds.
+def reads_as_configuration(
+    data: bytes, path: str, traits: Traits = DETECT, *, leads_to_files: bool = False
+) -> bool:
+    """Whether a file is one by its suffix, or by what it holds: headers with entries, hardly more.
 
-    That is headers with entries, or includes, and hardly anything else.
+    Includes count as much where they lead to files; else they may be words of a sentence.
     """
     if suffix_of(path) in INI_SUFFIXES:
         return True
-    if HEADER_LINE.search(data) is None and b"include" not in data.lower():
+    if not leads_to_files and HEADER_LINE.search(data) is None:
         return False
-    nodes = parse(data, path, traits).nodes
-    headers = sum(isinstance(node, Header) for node in nodes)
-    entries = sum(isinstance(node, Entry) for node in nodes)
-    includes = sum(isinstance(node, Include) for node in nodes)
-    unreadable = sum(isinstance(node, Unreadable) for node in nodes)
-    sayings = headers + entries + includes
-    return bool(includes or (headers and entries)) and unreadable <= UNREADABLE_AT_MOST * sayings
+    kinds = Counter(type(node) for node in parse(data, path, traits).nodes)
+    sayings = kinds[Header] + kinds[Entry] + kinds[Include]
+    says_enough = leads_to_files or bool(kinds[Header] and kinds[Entry])
+    return says_enough and kinds[Unreadable] <= UNREADABLE_AT_MOST * sayings

@@ -12,6 +12,7 @@ from cfgaudit.paths import Pattern, alike, is_backup, is_wild, join
 from cfgaudit.source import MissingFile, OutsideRoot, Source, SourceError
 from cfgaudit.syntax.document import Include
 
+NOWHERE = ("include-missing", "include-matches-nothing")
 SPELLINGS_AT_MOST = 16
 
 
@@ -40,10 +41,10 @@ class Lookup:
         if not target:
             return Found(kind="include-missing")
         found = self._find(including, target, include)
-        if "\\" in target and found.kind in ("include-missing", "include-matches-nothing"):
-            other = self._find(including, target.replace("\\", "/"), include)
-            return other if other.files else found
-        return found
+        if "\\" not in target or found.kind not in NOWHERE:
+            return found
+        other = self._find(including, target.replace("\\", "/"), include)
+        return found if other.kind in NOWHERE else other
 
     def _find(self, including: str, target: str, include: Include) -> Found:
         path = self._source.locate(join(posixpath.dirname(including), target))

@@ -21,8 +21,8 @@ def find_main(source: Source, traits: Traits = DETECT) -> str:
     """The path of the main file: the one that includes others and that no other includes.
 
     Where no file includes another it is the only configuration file there is. Of several, one in a folder
-    nearer to the root counts before those in deeper ones. Raises SourceError, with what to do, for none
-    and for several.
+    nearer to the root counts before those in deeper ones; a path with a folder in it asks for a source
+    that is rooted there. Raises SourceError, with what to do, for none and for several.
     """
     texts = _texts(source)
     targets = _targets(source, texts, traits)
@@ -49,8 +49,9 @@ def _targets(source: Source, texts: dict[str, bytes], traits: Traits) -> dict[st
     targets: dict[str, set[str]] = {}
     for path, data in texts.items():
         includes = includes_in(data, path, traits)
-        if includes and reads_as_configuration(data, path, traits):
-            targets[path] = {file for include in includes for file in lookup.find(path, include).files}
+        files = {file for include in includes for file in lookup.find(path, include).files}
+        if includes and reads_as_configuration(data, path, traits, leads_to_files=bool(files)):
+            targets[path] = files
     return targets
 
 
