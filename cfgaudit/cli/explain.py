@@ -1,0 +1,39 @@
+"""``explain``: one rule as a page."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from cfgaudit.cli.failure import UsageError
+from cfgaudit.cli.options import Form, Format
+from cfgaudit.cli.screen import show, width, write
+
+
+def _complete(incomplete: str) -> list[str]:
+    from cfgaudit.checks.cards import load_cards
+
+    return [name for name in load_cards() if name.startswith(incomplete)]
+
+
+Name = Annotated[str, typer.Argument(metavar="RULE", help="The rule's name.", autocompletion=_complete)]
+
+
+def run(rule: Name, form: Form = Format.TEXT) -> None:
+    """Say why a rule matters, what to do, where its limits are from, and show it."""
+    from cfgaudit.checks.cards import load_cards, load_examples
+    from cfgaudit.nearest import nearest
+    from cfgaudit.report.json_form import dump
+    from cfgaudit.report.rules import explain_lines, rule_form
+
+    cards = load_cards()
+    if rule not in cards:
+        near = nearest(rule, cards)
+        hint = f"did you mean {near}? " if near else ""
+        raise UsageError(f"there is no rule {rule}: {hint}cfgaudit rules lists them")
+    examples = load_examples(rule)
+    if form is Format.JSON:
+        write(dump(rule_form(cards[rule], examples)) + "\n")
+    else:
+        show(explain_lines(cards[rule], examples, width()))

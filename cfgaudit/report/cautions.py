@@ -1,0 +1,21 @@
+"""What must be said wherever a report could be taken for a proof of safety."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from cfgaudit.checks.finding import Findings, Severity
+from cfgaudit.report.lines import BLANK, Line, wrapped
+
+CAUTIONS = (
+    "cfgaudit reads files; it cannot see wiring, and a clean check is no proof that a machine is safe. "
+    "Keep a thermal cut-out that works without the firmware. Keep hands clear of a machine that may move. "
+    "Mains wiring is work under your local code, for someone licensed to do it."
+)
+
+
+def cautions(findings: Findings, width: int) -> Iterator[Line]:
+    """The cautions, if anything found is a danger."""
+    if any(one.severity is Severity.DANGER for one in findings.findings):
+        yield from wrapped(CAUTIONS, width, "")
+        yield BLANK
