@@ -1,0 +1,142 @@
+"""heater-without-sensor, heater-without-limits and heater-unguarded: what every heater needs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from cfgaudit.checks.finding import Limits, Problem, Severity, Skip, Subject
+from cfgaudit.checks.heated_place import driven_heaters
+from cfgaudit.checks.limit_value import number
+from cfgaudit.checks.registry import check
+from cfgaudit.checks.ties import tied
+from cfgaudit.checks.unknown_settings import could_limit, could_name
+from cfgaudit.machine.model import Machine, Part
+
+SENSING = ("pin.sensor", "sensor.", "pin.select", "bus.", "pin.other")
+"""Roles in a heater's section that show how its temperature is read, or may."""
+NO_SENSOR = ("pin.fan", "pin.enable", "pin.step", "pin.direction", "pin.uart")
+
+
+@check("heater-without-sensor")
+def heater_without_sensor(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
+    """A heater whose temperature nothing reads.
+
+    Silent where the section holds words or a further pin that could be a sensor's, and where no heater of
+    the machine says which sensor it has but a sensor is there that nothing else claims.
+    """
+    machine = subject.machine
+    heaters = driven_heaters(machine)
+    sensed = [heater for heater in heaters if _has_sensor(machine, heater)]
+    if not sensed and _unclaimed_sensor(machine):
+        return
+    for heater in heaters:
+        if heater not in sensed and heater.place is not None and not could_name(heater):
+            yield Problem(
+                heater.place,
+                f"{heater.title} has no temperature sensor, so nothing ends its heating",
+                subject=heater.title,
+            )
+
+
+def _has_sensor(machine: Machine, heater: Part) -> bool:
+    parts = (heater, *machine.mates(heater))
+    if any(True for part in parts for role in SENSING for _ in part.all(role)):
+        return True
+    if any(link.kind in ("sensor", "heater") for link in machine.from_part(heater)) or _further_pin(parts):
+        return True
+    return any(True for _ in tied(machine, heater, "sensor"))
+
+
+def _further_pin(parts: Iterable[Part]) -> bool:
+    """Whether the section holds a pin besides the heater's own that may be a sensor's, its word misread."""
+    pins = {pin.place: pin.role for part in parts for pin in part.all("pin.") if pin.role not in NO_SENSOR}
+    return len(pins) > 1
+
+
+def _unclaimed_sensor(machine: Machine) -> bool:
+    claimed = {id(link.target.section) for link in machine.references if link.target is not None}
+    claiming = {id(link.origin.section) for link in machine.references if link.target is not None}
+    return any(id(sensor.section) not in claimed | claiming for sensor in machine.kind("sensor"))
+
+
+@check("heater-without-limits")
+def heater_without_limits(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
+    """A heater without an upper limit, or without the lower one that others have.
+
+    Where no heater has an upper limit the firmware may have its own, so that is a warning only.
+    """
+    machine, hot = subject.machine, number(limits, "plausible_limit")
+    heaters = driven_heaters(machine)
+    upper = [heater for heater in heaters if _limit(machine, heater, "temp.max")]
+    lower = [heater for heater in heaters if _limit(machine, heater, "temp.min")]
+    for heater in heaters:
+        parts = _limiting(machine, heater)
+        if heater.place is None:
+            continue
+        if heater not in upper and not could_limit(parts, hot):
+            yield Problem(
+                heater.place,
+                f"{heater.title} has no upper temperature limit",
+                subject=f"{heater.title} upper",
+                severity=None if upper else Severity.WARNING,
+            )
+        elif heater in upper and heater not in lower and lower and not any(part.unknown for part in parts):
+            yield Problem(
+                heater.place,
+                f"{heater.title} has no lower temperature limit, so an unplugged sensor reads as cold",
+                subject=f"{heater.title} lower",
+                advice="Write a lower limit, a few degrees under the coldest the room gets",
+                severity=Severity.WARNING,
+            )
+
+
+def _limiting(machine: Machine, heater: Part) -> list[Part]:
+    """The parts that may state a heater's limits: itself, its section's others, its sensors and guards."""
+    return [heater, *machine.mates(heater), *tied(machine, heater, "sensor", "guard")]
+
+
+def _limit(machine: Machine, heater: Part, role: str) -> bool:
+    return any(part.get(role) is not None for part in _limiting(machine, heater))
+
+
+@check("heater-unguarded")
+def heater_unguarded(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
+    """A heater that nothing watches although others are watched."""
+    machine = subject.machine
+    heaters = driven_heaters(machine)
+    guarded = [heater for heater in heaters if _guards_itself(machine, heater) or _guards_of(machine, heater)]
+    if not guarded:
+        if heaters:
+            yield Skip("no guard is written for any heater; the firmware may guard all of them by itself")
+        return
+    if any(_may_guard_any(machine, guard) for guard in machine.kind("guard")):
+        return
+    within = any(_guards_itself(machine, heater) for heater in guarded)
+    for heater in heaters:
+        if heater in guarded or heater.place is None or (within and heater.unknown):
+            continue
+        yield Problem(
+            heater.place,
+            f"nothing watches {heater.title}, while {guarded[0].title} has a guard",
+            subject=heater.title,
+        )
+
+
+def _guards_itself(machine: Machine, heater: Part) -> bool:
+    parts = (heater, *machine.mates(heater))
+    return any(True for part in parts for _ in part.all("guard."))
+
+
+def _guards_of(machine: Machine, heater: Part) -> bool:
+    """Guards that name the heater, or its sensor."""
+    return any(
+        True for part in (heater, *tied(machine, heater, "sensor")) for _ in tied(machine, part, "guard")
+    )
+
+
+def _may_guard_any(machine: Machine, guard: Part) -> bool:
+    """A guard that names no part we know may watch any heater."""
+    links = list(machine.from_part(guard))
+    if any(True for _ in guard.all("guard.")):
+        return not any(link.target is not None for link in links)
+    return any(link.target is None and link.kind in ("heater", "sensor") for link in links)

@@ -1,0 +1,32 @@
+"""What the settings that nobody understands could be: where they could be it, absence proves nothing."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+
+from cfgaudit.machine.model import Part
+from cfgaudit.syntax.read_value import read_value
+from cfgaudit.syntax.value import Boolean, Dimension, Number, Opaque
+from cfgaudit.tree.config_tree import Setting
+
+NUMERAL = re.compile(r"\d+(?:\.\d+)?")
+
+
+def could_name(part: Part) -> bool:
+    """Whether an unknown setting of the part could be a pin or the name of another part."""
+    return any(not isinstance(read_value(one.value), (Number, Boolean)) for one in part.unknown)
+
+
+def could_limit(parts: Iterable[Part], least: float) -> bool:
+    """Whether an unknown setting could be a limit of at least ``least`` °C."""
+    return any(_holds_temperature(one, least) for part in parts for one in part.unknown)
+
+
+def _holds_temperature(setting: Setting, least: float) -> bool:
+    value = read_value(setting.value)
+    if isinstance(value, Opaque):
+        return True
+    if isinstance(value, Number):
+        return value.amount >= least and value.dimension in (Dimension.NONE, Dimension.TEMPERATURE)
+    return any(float(numeral) >= least for numeral in NUMERAL.findall(setting.value))
