@@ -105,13 +105,17 @@ class Names:
         words = split_words(text)
         if len(words) < 2:
             return None
-        kind_words = {word for kind in kinds for word in self._kind_words.get(kind, ())}
+        kind_words = {word for kind in kinds for word in self.kind_words(kind)}
         for dropped, rest in ((words[0], words[1:]), (words[-1], words[:-1])):
             if dropped in kind_words and (
                 hits := _of_kinds(self._own.get("".join(rest), ()), kinds, besides)
             ):
                 return next((part for part in hits if fold_name(part.name) == "".join(rest)), None)
         return None
+
+    def kind_words(self, kind: str) -> set[str]:
+        """The kind, and the words that names of such sections have besides the part's name."""
+        return self._kind_words.get(kind, {kind})
 
     @cached_property
     def _kind_words(self) -> dict[str, set[str]]:

@@ -27,7 +27,15 @@ def stated_references(names: Names, boards: Boards) -> Iterator[Reference]:
         if not meaning.role.startswith("ref.") or isinstance(meaning.value, Boolean | Opaque):
             continue
         kind = meaning.role.removeprefix("ref.")
-        yield from _Resolver(part, meaning, kind, names, boards).references()
+        yield from _Resolver(_origin(part, meaning, kind, names), meaning, kind, names, boards).references()
+
+
+def _origin(part: Part, meaning: Meaning, kind: str, names: Names) -> Part:
+    """Of the parts of one section that share a meaning, the heater has the sensor and the fan; else the first."""
+    if kind not in ("sensor", "fan"):
+        return part
+    mates = names.index.by_section[id(part.section)]
+    return next((mate for mate in mates if mate.kind == "heater" and mate.get(meaning.role)), part)
 
 
 class _Resolver:
@@ -101,6 +109,8 @@ class _Resolver:
 
     def _is_sure(self, text: str, near: str | None) -> bool:
         if not self.meaning.fits or self.origin.kind == self.kind or not is_plain_name(text):
+            return False
+        if all(word in self.names.kind_words(self.kind) for word in split_words(text)):
             return False
         by_one_letter = near is not None and edit_distance(fold_name(text), fold_name(near), 1) == 1
         if self.kind == "macro":
