@@ -1,0 +1,149 @@
+"""A sample's history: the steps written in ``history.toml``, made into a real git repository.
+
+The commits are made in memory with fixed names and dates, so their ids are the same on every machine;
+no hook, filter or setting of the user has a say.
+"""
+
+from __future__ import annotations
+
+import os
+import tomllib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from cfgaudit.history.repository import ENVIRONMENT, SWITCHED_OFF
+from cfgaudit.source import SourceError
+
+if TYPE_CHECKING:
+    from git.cmd import Git
+
+SUFFIX = ".ini"
+PLAIN = (
+    "core.autocrlf=false",
+    "core.attributesFile=/dev/null",
+    "core.fileMode=false",
+    "commit.gpgSign=false",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step: what changes in the folder, and the commit that it becomes unless it stays uncommitted."""
+
+    message: str
+    date: datetime
+    author: str
+    email: str
+    files: str | None = None
+    """A folder of the sample whose files are copied over."""
+    remove: tuple[str, ...] = ()
+    move: tuple[tuple[str, str], ...] = ()
+    mark: Mapping[str, Any] | None = None
+    """``note`` and ``date`` of the mark that declares the commit known-good."""
+    committed: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Story:
+    """All steps of one sample, and its main file."""
+
+    sample: Path
+    main: str
+    branch: str
+    steps: tuple[Step, ...]
+
+
+def load_story(sample: Path) -> Story:
+    """The story that ``history.toml`` in a sample's folder tells."""
+    told = tomllib.loads((sample / "history.toml").read_text(encoding="utf-8"))
+    return Story(sample, told["main"], told["branch"], tuple(_step(table) for table in told["step"]))
+
+
+def _step(table: Mapping[str, Any]) -> Step:
+    moves = tuple((old, new) for old, new in table.get("move", ()))
+    rest = {key: value for key, value in table.items() if key not in ("move", "remove")}
+    return Step(**rest, move=moves, remove=tuple(table.get("remove", ())))
+
+
+def write_story(story: Story, folder: Path) -> None:
+    """Make the repository in ``folder``, which must be empty; the last step may stay uncommitted.
+
+    Raises SourceError if git is missing or refuses.
+    """
+    git = _plain_git(folder)
+    _run(git, "init", "--quiet", f"--initial-branch={story.branch}", "--template=")
+    for step in story.steps:
+        _change(story, step, folder)
+        if step.committed:
+            _commit(git, step)
+
+
+def _change(story: Story, step: Step, folder: Path) -> None:
+    for path in step.remove:
+        (folder / path).unlink()
+    for old, new in step.move:
+        (folder / new).parent.mkdir(parents=True, exist_ok=True)
+        (folder / old).rename(folder / new)
+    if step.files is not None:
+        _copy(story.sample / step.files, folder)
+
+
+def _copy(origin: Path, folder: Path) -> None:
+    for path in sorted(origin.rglob(f"*{SUFFIX}")):
+        target = folder / path.relative_to(origin)
+        target.parent.mkdir(parents=True, exist_ok=True)
+        target.write_bytes(path.read_bytes())
+
+
+def _commit(git: Git, step: Step) -> None:
+    _run(git, "add", "--all", "--force", ".")
+    with git.custom_environment(**_signed(step.author, step.email, step.date)):
+        _run(
+            git,
+            "commit",
+            "--quiet",
+            "--no-verify",
+            "--cleanup=verbatim",
+            f"--message={step.message.strip()}\n",
+        )
+    if step.mark is not None:
+        date: datetime = step.mark["date"]
+        with git.custom_environment(**_signed(step.author, step.email, date)):
+            _run(
+                git, "tag", "--annotate", f"--message={step.mark['note']}", f"good/{date.date().isoformat()}"
+            )
+
+
+def _signed(name: str, email: str, date: datetime) -> Mapping[str, str]:
+    written = date.isoformat()
+    who = {"GIT_AUTHOR_NAME": name, "GIT_AUTHOR_EMAIL": email, "GIT_AUTHOR_DATE": written}
+    return who | {key.replace("AUTHOR", "COMMITTER"): value for key, value in who.items()}
+
+
+def _plain_git(folder: Path) -> Git:
+    """GitPython's runner with nothing of the user's or the system's configuration."""
+    try:
+        from git.cmd import Git
+    except ImportError as error:
+        raise SourceError("git is not installed: install it, then run this again") from error
+    git = Git(folder)
+    git.set_persistent_git_options(c=[*SWITCHED_OFF, *PLAIN])
+    git.update_environment(**ENVIRONMENT, GIT_CONFIG_NOSYSTEM="1", GIT_CONFIG_GLOBAL=os.devnull)
+    return git
+
+
+def _run(git: Git, command: str, *words: str) -> None:
+    from git.exc import GitError
+
+    try:
+        getattr(git, command)(*words)
+    except GitError as error:
+        told = " ".join(_lines(str(getattr(error, "stderr", "")) or str(error)))
+        raise SourceError(f"git {command} failed: {told}") from error
+
+
+def _lines(text: str) -> Iterable[str]:
+    return (line.strip() for line in text.splitlines() if line.strip())
