@@ -1,0 +1,74 @@
+"""Names that lead to nothing, or to the wrong kind of thing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from cfgaudit.checks.finding import Limits, Problem, Skip, Subject
+from cfgaudit.checks.registry import check
+from cfgaudit.machine.model import Machine, Meaning, Part
+from cfgaudit.machine.places import find_piece, place_of_piece
+from cfgaudit.syntax.document import Place
+
+CANNOT_SERVE = {
+    "heater": frozenset({"fan", "motor", "driver", "servo", "probe", "mesh", "filament", "light", "shaper"}),
+    "sensor": frozenset({"fan", "motor", "driver", "servo", "mesh", "light", "shaper"}),
+    "fan": frozenset({"heater", "motor", "driver", "servo", "probe", "mesh", "sensor", "filament", "shaper"}),
+    "motor": frozenset({"heater", "fan", "sensor", "probe", "mesh", "filament", "light", "shaper"}),
+    "probe": frozenset({"heater", "fan", "motor", "driver", "mesh", "light", "shaper"}),
+    "accelerometer": frozenset({"heater", "fan", "motor", "driver", "mesh", "light", "servo"}),
+    "board": frozenset({"heater", "fan", "motor", "servo", "probe", "mesh", "filament", "light", "shaper"}),
+}
+"""By the kind that a reference asks for: the kinds that can surely never stand there.
+
+What is in neither list may play the part: a driver that reports its temperature, an output that is a pump.
+"""
+
+
+@check("reference-dangling")
+def reference_dangling(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
+    """A setting names a part that is nowhere."""
+    seen: set[tuple[Place, str]] = set()
+    for one in subject.machine.references:
+        if one.target is not None or not one.sure or one.implied or one.meaning is None:
+            continue
+        place = place_of_name(one.meaning, one.text)
+        if (place, one.text) not in seen:
+            seen.add((place, one.text))
+            yield Problem(
+                place,
+                f"{one.origin.title} names the {one.kind} {one.text}, which is nowhere",
+                subject=f"{one.origin.title} {one.kind} {one.text}",
+                advice=f"Did you mean {one.nearest}?" if one.nearest else None,
+            )
+
+
+@check("reference-wrong-part")
+def reference_wrong_part(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
+    """A setting names a part of a kind that can never do what is asked of it."""
+    for one in subject.machine.references:
+        target = one.target
+        if target is None or one.implied or one.meaning is None or not one.sure or one.suits:
+            continue
+        if not _may_serve(subject.machine, target, one.kind):
+            header = target.place
+            yield Problem(
+                place_of_name(one.meaning, one.text),
+                f"{one.origin.title} needs a {one.kind}, but {one.text} is a {target.kind}",
+                subject=f"{one.origin.title} {one.kind} {one.text}",
+                related=(header,) if header is not None else (),
+            )
+
+
+def _may_serve(machine: Machine, target: Part, kind: str) -> bool:
+    """Whether anything that the target's section describes can do what a part of the kind does."""
+    wrong = CANNOT_SERVE.get(kind, frozenset())
+    return any(part.kind not in wrong for part in (target, *machine.mates(target)))
+
+
+def place_of_name(meaning: Meaning, text: str) -> Place:
+    """The name itself, where it is only a piece of the setting's value."""
+    start = find_piece(meaning.setting.value, text)
+    if start is None or meaning.text.strip() == text:
+        return meaning.place
+    return place_of_piece(meaning.setting, start, start + len(text))
