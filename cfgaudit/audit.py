@@ -83,11 +83,11 @@ def audit_text(
     on_fault: OnFault | None = None,
 ) -> Audit:
     """The audit of files in memory, the main file first. Raises ProjectError and SourceError."""
-    from cfgaudit.project import FILE, read_project
+    from cfgaudit.project import FILE, allowed_outside, read_project
     from cfgaudit.source import Memory
 
     held = {path: text.encode(encoding, "surrogateescape") for path, text in files.items()}
     if project is not None:
         held[FILE] = project.encode()
-    source = Memory(held)
+    source = Memory(held, allowed=allowed_outside(Memory(held)))
     return audit(source, next(iter(files)), read_project(source), on_fault=on_fault)

@@ -126,8 +126,10 @@ def read_limit_value(value: object, name: str, limit: str) -> float | tuple[floa
     """A number, several numbers, or several words. Raises CardError."""
     if is_number(value):
         return value  # type: ignore[return-value]
-    if isinstance(value, list) and (
-        all(is_number(one) for one in value) or all(isinstance(one, str) for one in value)
+    if (
+        isinstance(value, list)
+        and value
+        and (all(is_number(one) for one in value) or all(isinstance(one, str) for one in value))
     ):
         return tuple(value)
     raise CardError(f"{name}: the limit {limit} must be a number, or a list of numbers or of words")

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from cfgaudit.checks.finding import Limits, Problem, Skip, Subject
 from cfgaudit.checks.one_edit import one_edit, slips
 from cfgaudit.checks.registry import check
+from cfgaudit.vocabulary.catalogue import PART_KINDS
 from cfgaudit.vocabulary.decide import Judge
 from cfgaudit.vocabulary.names import split_name
 from cfgaudit.vocabulary.reading import Reading, SectionReading
@@ -36,56 +37,56 @@ class Correction:
         return name
 
 
+@dataclass(frozen=True, slots=True)
+class Names:
+    """What names a machine uses, and what its vocabulary knows."""
+
+    words: Words
+    judge: Judge
+    trade: frozenset[str]
+    """Single words of the trade that are long enough."""
+    uses: Counter[str]
+    """How often each setting's folded name stands in the machine."""
+    by_kind: Mapping[str, Mapping[str, str]]
+    """The settings' names in sections of a kind: folded name to name."""
+
+
 @check("probable-typo")
 def probable_typo(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
     """A setting's or a section's name that nothing knows, one edit from a name that fits its place."""
-    words = subject.words or load_words()
-    siblings = _keys_by_kind(subject)
-    uses = Counter(setting.key for setting in subject.tree.settings())
-    known = _trade_words()
+    names = _names(subject)
     for section in subject.reading.sections:
-        if not section.parts:
-            yield from _section_typo(section, siblings, words)
-        elif section.parts[0].kind not in ARBITRARY:
-            yield from _setting_typos(section, siblings, uses, known, words)
+        yield from _section_typo(section, names)
+        if section.parts and section.parts[0].kind not in ARBITRARY:
+            yield from _setting_typos(section, names)
 
 
-def _keys_by_kind(subject: Subject) -> Mapping[str, Mapping[str, str]]:
-    """The names of the settings in use, by the kind of the section; folded key to name."""
-    found: dict[str, dict[str, str]] = {}
+def _names(subject: Subject) -> Names:
+    words = subject.words or load_words()
+    by_kind: dict[str, dict[str, str]] = {}
     for section in subject.reading.sections:
         for part in section.parts[:1]:
-            names = found.setdefault(part.kind, {})
+            known = by_kind.setdefault(part.kind, {})
             for reading in section.readings:
-                names.setdefault(reading.setting.key, reading.setting.name)
-    return found
-
-
-def _trade_words() -> frozenset[str]:
-    return frozenset(
-        word
-        for phrases in trade()["words"].values()
-        for word in phrases
-        if len(word) >= SHORTEST and word.isalpha()
+                known.setdefault(reading.setting.key, reading.setting.name)
+    phrases = (phrase for phrases in trade()["words"].values() for phrase in phrases)
+    return Names(
+        words,
+        Judge(words),
+        frozenset(word for word in phrases if len(word) >= SHORTEST and word.isalpha()),
+        Counter(setting.key for setting in subject.tree.settings()),
+        by_kind,
     )
 
 
-def _setting_typos(
-    section: SectionReading,
-    siblings: Mapping[str, Mapping[str, str]],
-    uses: Counter[str],
-    known: Collection[str],
-    words: Words,
-) -> Iterator[Problem]:
+def _setting_typos(section: SectionReading, names: Names) -> Iterator[Problem]:
     own = {reading.setting.key for reading in section.readings}
-    others = siblings.get(section.parts[0].kind, {})
     for reading in section.readings:
-        if uses[reading.setting.key] > 1:
+        if names.uses[reading.setting.key] > 1:
             continue
-        for unknown in _unknown_words(reading.setting.name, words):
-            meant = _sibling_name(unknown, reading, others, own) or _trade_name(
-                unknown, section, reading, known, words, own
-            )
+        for unknown in _unknown_words(reading.setting.name, names.words):
+            meant = _sibling_name(unknown, section, reading, own, names)
+            meant = meant or _trade_name(unknown, section, reading, names)
             if meant:
                 yield _problem(section, reading, meant)
                 break
@@ -104,39 +105,35 @@ def _unknown_words(name: str, words: Words) -> Iterator[str]:
 
 
 def _sibling_name(
-    unknown: str, reading: Reading, others: Mapping[str, str], own: Collection[str]
+    unknown: str, section: SectionReading, reading: Reading, own: Collection[str], names: Names
 ) -> str | None:
-    """The name in a section of the same kind that differs by one edit in this word only."""
+    """The name in a section of the same kind that differs by one edit in this word only.
+
+    Its word must be known, or its name used elsewhere too: else nothing tells which of the two is the slip.
+    """
     written = [word for word, _, _ in split_name(reading.setting.name)]
     near = one_edit(unknown)
-    for key, name in others.items():
-        if key in own:
-            continue
+    for key, name in names.by_kind[section.parts[0].kind].items():
         other = [word for word, _, _ in split_name(name)]
         pairs = [(one, two) for one, two in zip(written, other, strict=False) if one != two]
-        if len(written) == len(other) and len(pairs) == 1 and pairs[0][0] == unknown and pairs[0][1] in near:
+        if key in own or len(written) != len(other) or len(pairs) != 1:
+            continue
+        (one, two), *_ = pairs
+        if one == unknown and two in near and (names.uses[key] > 1 or names.words.lexicon.concept(two)):
             return name
     return None
 
 
-def _trade_name(
-    unknown: str,
-    section: SectionReading,
-    reading: Reading,
-    known: Collection[str],
-    words: Words,
-    own: Collection[str],
-) -> str | None:
+def _trade_name(unknown: str, section: SectionReading, reading: Reading, names: Names) -> str | None:
     """The corrected name, if a trade word in place of the unknown one gives it a role that it has not now."""
     if reading.role is not None or len(unknown) < SHORTEST:
         return None
     roles = {one.role for one in section.readings}
-    kind = read_section_name(section.section, words)
-    for meant in sorted(slips(unknown) & frozenset(known)):
+    kind = read_section_name(section.section, names.words)
+    value = reading.setting.value
+    for meant in sorted(slips(unknown) & names.trade):
         name = Correction(unknown, meant).apply(reading.setting.name)
-        decision = Judge(words).decide(
-            name, reading.setting.value, reading.value, kind, lambda text: frozenset()
-        )
+        decision = names.judge.decide(name, value, reading.value, kind, lambda text: frozenset())
         if decision.role is not None and decision.fits and decision.role not in roles:
             return name
     return None
@@ -152,19 +149,27 @@ def _problem(section: SectionReading, reading: Reading, meant: str) -> Problem:
     )
 
 
-def _section_typo(
-    section: SectionReading, siblings: Mapping[str, Mapping[str, str]], words: Words
-) -> Iterator[Problem]:
-    """A section that names no part, but would with one word corrected, and has settings of such parts."""
-    place = section.section.place
-    if place is None:
+def _section_typo(section: SectionReading, names: Names) -> Iterator[Problem]:
+    """A section that no word of its name names a part, but one would with a single edit.
+
+    Beside that it has settings as such parts have them here, or its other words say the same kind of part.
+    """
+    place, name = section.section.place, section.section.name
+    said = {word.concept for word in names.words.lexicon.words(name)} & PART_KINDS
+    if place is None or said:
         return
-    keys = {reading.setting.key for reading in section.readings}
-    for unknown in _unknown_words(section.section.name, words):
+    for unknown in _unknown_words(name, names.words):
         for meant in sorted(one_edit(unknown)) if len(unknown) >= SHORTEST else ():
-            kind = words.lexicon.concept(meant)
-            if kind in siblings and kind not in ARBITRARY and keys & siblings[kind].keys():
-                name = Correction(unknown, meant).apply(section.section.name)
-                message = f"[{section.section.name}] is probably meant to be [{name}]"
-                yield Problem(place, message, section.section.key, advice=f"Did you mean [{name}]?")
+            if _fits(names.words.lexicon.concept(meant), section, names):
+                corrected = Correction(unknown, meant).apply(name)
+                message = f"[{name}] is probably meant to be [{corrected}]"
+                yield Problem(place, message, section.section.key, advice=f"Did you mean [{corrected}]?")
                 return
+
+
+def _fits(kind: str, section: SectionReading, names: Names) -> bool:
+    """Whether the section may well be of that kind."""
+    if section.parts:
+        return kind == section.parts[0].kind
+    keys = {reading.setting.key for reading in section.readings}
+    return kind not in ARBITRARY and bool(keys & names.by_kind.get(kind, {}).keys())
