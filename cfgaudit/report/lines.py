@@ -13,7 +13,7 @@ WIDTH = 80
 class Piece(NamedTuple):
     """A stretch of a line.
 
-    ``style`` is a word of ours: ``danger``, ``error``, ``warning``, ``note``, ``strong``, ``faint``, ``mark``.
+    ``style`` is a word of ours: a severity, ``strong``, ``faint``, ``mark``, or empty.
     """
 
     text: str
