@@ -51,7 +51,8 @@ def project_text(reading: TreeReading) -> str:
 
 
 def _dialect_lines(dialect: Dialect) -> Iterator[str]:
-    yield "\n# How the files are written; detected for every file, and fixed for all of them by this:\n# [dialect]\n"
+    yield "\n# How the files are written. It is detected for every file; this would fix it for all of them:\n"
+    yield "# [dialect]\n"
     reasons = {trait: reason for trait, _, reason in dialect.reasons}
     for trait in ("comments", "separator", "continuation", "indented_entries"):
         value = getattr(dialect, trait)
@@ -61,12 +62,14 @@ def _dialect_lines(dialect: Dialect) -> Iterator[str]:
 
 def _role_lines(reading: TreeReading) -> Iterator[str]:
     yield ROLES
-    listed: set[str] = set()
+    holders: dict[str, list[tuple[str, str, str]]] = {}
     for section, one in reading.unknown():
-        address = f"{section.section.name}:{one.setting.name}"
-        if address not in listed:
-            listed.add(address)
-            yield f'# {_quoted(address)} = ""   # {_one_line(one.setting.value)}\n'
+        named = (section.section.name, one.setting.name, one.setting.value)
+        holders.setdefault(one.setting.key, []).append(named)
+    for (section_name, name, value), *others in holders.values():
+        address = name if others else f"{section_name}:{name}"
+        where = f", and in {len(others)} more sections" if others else ""
+        yield f'# {_quoted(address)} = ""   # {_one_line(value)}{where}\n'
 
 
 def _quoted(text: str) -> str:

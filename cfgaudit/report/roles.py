@@ -58,7 +58,7 @@ def roles_lines(reading: TreeReading, width: int, *, all_settings: bool) -> Iter
     unknown = sum(1 for _ in reading.unknown())
     told = f"{counted(total, 'setting')}, {unknown} not understood."
     if unknown:
-        told += " What is not understood costs no finding; [words], [parts] and [roles] in cfgaudit.toml teach it."
+        told += " These cost no finding; [words], [parts] and [roles] in cfgaudit.toml teach what they mean."
     yield from wrapped(told, width, "")
 
 

@@ -65,6 +65,8 @@ class TreeReading:
     def unknown(self) -> Iterator[tuple[SectionReading, Reading]]:
         """Every setting whose role the words did not decide."""
         for section in self.sections:
+            if section.parts and section.parts[0].kind == "alias":
+                continue  # what its settings say is understood: names for pins
             for reading in section.readings:
                 if reading.role is None:
                     yield section, reading
