@@ -51,5 +51,4 @@ def _calls(macro: Macro, names: Names, by_part: dict[Part, Macro]) -> Iterator[C
 
 def _place(body: Meaning, start: int, end: int) -> Place:
     """Of a piece of the body, if the body is the setting's whole value."""
-    whole = body.text == body.setting.value
-    return place_of_piece(body.setting, start, end) if whole else body.place
+    return place_of_piece(body.setting, start, end) if body.text == body.setting.value else body.place

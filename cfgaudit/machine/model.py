@@ -6,6 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from cfgaudit.machine.index import MachineIndex
+from cfgaudit.machine.pieces import Piece
+from cfgaudit.machine.places import place_of_piece
 from cfgaudit.syntax.document import Place
 from cfgaudit.syntax.gcode import Line
 from cfgaudit.syntax.pin import Pin
@@ -25,9 +27,16 @@ class Meaning:
     text: str
     """The value, or the piece of it, as written."""
     setting: Setting
-    place: Place
+    start: int | None = 0
+    """Offset of ``text`` in the setting's value; None where it does not stand there as it is."""
     fits: bool = True
     """False where the value's shape or unit contradicts the role; rules about numbers then stay silent."""
+
+    @property
+    def place(self) -> Place:
+        if self.start is None or len(self.text) == len(self.setting.value):
+            return self.setting.place
+        return place_of_piece(self.setting, self.start, self.start + len(self.text))
 
     @property
     def amount(self) -> float | None:
@@ -121,13 +130,20 @@ class PinUse:
     """The chip's pin after following aliases, folded; else the alias or name, folded."""
     part: Part | None
     meaning: Meaning
-    place: Place
+    piece: Piece | None = None
+    """The piece of the setting's value that names the pin; None where that is the meaning's whole text."""
     virtual: Part | None = None
     """The part that offers the pin where it is no board's (a probe as Z switch)."""
     via: Alias | None = None
     """The alias that it was reached through."""
     known_board: bool = True
     """False where the board's name is nobody's."""
+
+    @property
+    def place(self) -> Place:
+        if self.piece is None:
+            return self.meaning.place
+        return place_of_piece(self.meaning.setting, self.piece.start, self.piece.end)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

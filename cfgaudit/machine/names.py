@@ -13,7 +13,7 @@ from cfgaudit.machine.pieces import split_words
 from cfgaudit.nearest import nearest
 from cfgaudit.tree.names import fold_name
 
-CANDIDATES = 12
+CANDIDATES = 6
 """How many names that share letter pairs with a text are compared with it letter by letter."""
 
 Table = dict[str, list[Part]]

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from cfgaudit.machine.model import Meaning, Part
 from cfgaudit.machine.pieces import Piece, split_pieces
-from cfgaudit.machine.places import find_piece, place_of_piece
+from cfgaudit.machine.places import find_piece
 from cfgaudit.syntax.read_value import read_value
 from cfgaudit.syntax.value import Items
 from cfgaudit.vocabulary.catalogue import ROLES
@@ -57,13 +57,12 @@ def _belongs(meaning: Meaning, name: PartName, names: tuple[PartName, ...]) -> b
 def _meanings_of(reading: Reading, axis: str | None) -> Iterator[Meaning]:
     """The setting's own meaning, then that of each piece of its value that has one of its own."""
     axis = reading.axis or axis
-    setting = reading.setting
-    senses = list(_located(reading))
+    pieces = list(_located(reading)) if reading.senses else []
     if reading.role is not None:
-        yield _main_meaning(reading, reading.role, axis, senses)
-    for sense, piece in senses:
-        place = place_of_piece(setting, piece.start, piece.end) if piece is not None else setting.place
-        yield Meaning(sense.role, axis, sense.value, sense.text, setting, place)
+        yield _main_meaning(reading, reading.role, axis, pieces)
+    for sense, piece in pieces:
+        start = piece.start if piece is not None else None
+        yield Meaning(sense.role, axis, sense.value, sense.text, reading.setting, start)
 
 
 def _located(reading: Reading) -> Iterator[tuple[Sense, Piece | None]]:
@@ -77,17 +76,16 @@ def _located(reading: Reading) -> Iterator[tuple[Sense, Piece | None]]:
 
 
 def _main_meaning(
-    reading: Reading, role: str, axis: str | None, senses: list[tuple[Sense, Piece | None]]
+    reading: Reading, role: str, axis: str | None, pieces: list[tuple[Sense, Piece | None]]
 ) -> Meaning:
     """Where senses speak for the other pieces of a value, the setting's own is that of the one left."""
     setting, value = reading.setting, reading.value
-    left = _left_over(setting.value, [piece for _, piece in senses if piece is not None])
+    left = _left_over(setting.value, [piece for _, piece in pieces if piece is not None])
     if left is None:
-        return Meaning(role, axis, value, setting.value, setting, setting.place, reading.fits)
+        return Meaning(role, axis, value, setting.value, setting, fits=reading.fits)
     if isinstance(value, Items):
         value = read_value(left.text)
-    place = place_of_piece(setting, left.start, left.end)
-    return Meaning(role, axis, value, left.text, setting, place, reading.fits)
+    return Meaning(role, axis, value, left.text, setting, left.start, reading.fits)
 
 
 def _left_over(value: str, taken: list[Piece]) -> Piece | None:

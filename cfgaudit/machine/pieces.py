@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import NamedTuple
 
 BETWEEN = re.compile(r"[,;\n]")
@@ -33,6 +34,7 @@ def split_pieces(value: str) -> Iterator[Piece]:
         start = mark.end() if mark else end
 
 
-def split_words(name: str) -> list[str]:
+@lru_cache(maxsize=8192)
+def split_words(name: str) -> tuple[str, ...]:
     """Words of a name in lower case: ``chamber-air``, ``chamberAir`` and ``Chamber air`` give two."""
-    return [word.casefold() for word in WORD.findall(CAMEL.sub(" ", name))]
+    return tuple(WORD.findall(CAMEL.sub(" ", name).casefold()))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
@@ -11,14 +12,14 @@ from cfgaudit.machine.boards import Boards
 from cfgaudit.machine.model import Meaning, Part, PinUse
 from cfgaudit.machine.names import Names
 from cfgaudit.machine.parts import distinct_meanings
-from cfgaudit.machine.pieces import split_pieces
-from cfgaudit.machine.places import find_piece, place_of_piece
+from cfgaudit.machine.pieces import Piece, split_pieces
 from cfgaudit.machine.wording import is_absent, is_option
-from cfgaudit.syntax.document import Place
 from cfgaudit.syntax.pin import Pin
 from cfgaudit.syntax.read_pin import is_rail, read_pin
 from cfgaudit.syntax.value import Boolean, Opaque
 from cfgaudit.tree.names import fold_name
+
+SPACED = re.compile(r"\S+")
 
 PinMap = Mapping[str, Mapping[str, tuple[PinUse, ...]]]
 
@@ -52,10 +53,10 @@ class PinReader:
     def _uses_of(self, part: Part, meaning: Meaning) -> Iterator[PinUse]:
         if isinstance(meaning.value, Boolean | Opaque):
             return
-        for text, pin in self._pins_in(meaning):
-            yield self._use(part, meaning, pin, _place(meaning, text))
+        for piece, pin in self._pins_in(meaning):
+            yield self._use(part, meaning, pin, _within_setting(meaning, piece))
 
-    def _pins_in(self, meaning: Meaning) -> Iterator[tuple[str, Pin]]:
+    def _pins_in(self, meaning: Meaning) -> Iterator[tuple[Piece, Pin]]:
         """The first piece, and each further piece that can only be a pin; rails and options are none."""
         for rank, piece in enumerate(split_pieces(meaning.text)):
             text = piece.text
@@ -66,30 +67,31 @@ class PinReader:
             if pin is not None and whole is not None and whole.key == pin.key:
                 pin = whole  # its words may stand behind a comma
             if pin is not None and (self._is_surely_pin(pin) or (rank == 0 and meaning.fits)):
-                yield text, pin
+                yield piece, pin
             elif pin is None:
-                yield from self._spaced(text)
+                yield from self._spaced(piece)
 
-    def _spaced(self, text: str) -> Iterator[tuple[str, Pin]]:
+    def _spaced(self, piece: Piece) -> Iterator[tuple[Piece, Pin]]:
         """Pins with nothing but white space between them."""
-        pins = [(word, read_pin(word)) for word in text.split()]
-        for word, pin in pins if len(pins) > 1 else ():
-            if pin is not None and self._is_surely_pin(pin) and not is_rail(word):
+        words = [Piece(piece.start + match.start(), match.group()) for match in SPACED.finditer(piece.text)]
+        for word in words if len(words) > 1 else ():
+            pin = read_pin(word.text)
+            if pin is not None and self._is_surely_pin(pin) and not is_rail(word.text):
                 yield word, pin
 
     def _is_surely_pin(self, pin: Pin) -> bool:
         named = pin.board is not None and self._boards.find(pin.board) is not None
         return (pin.on_chip and not pin.key.isdigit()) or self._aliases.knows(pin) or named
 
-    def _use(self, part: Part, meaning: Meaning, pin: Pin, place: Place) -> PinUse:
+    def _use(self, part: Part, meaning: Meaning, pin: Pin, piece: Piece | None) -> PinUse:
         seat = self._seat(pin, part)
         if seat.virtual is not None and seat.virtual.kind != "alias":
-            return PinUse(seat.board, pin, pin.key, part, meaning, place, virtual=seat.virtual)
+            return PinUse(seat.board, pin, pin.key, part, meaning, piece, virtual=seat.virtual)
         start = pin if seat.virtual is None else replace(pin, board=None)
         end = self._aliases.follow(start, seat.board)
         if end.via is None:
-            return PinUse(seat.board, pin, pin.key, part, meaning, place, known_board=seat.known)
-        return PinUse(end.board, pin, end.pin.key, part, meaning, place, via=end.via)
+            return PinUse(seat.board, pin, pin.key, part, meaning, piece, known_board=seat.known)
+        return PinUse(end.board, pin, end.pin.key, part, meaning, piece, via=end.via)
 
     def _seat(self, pin: Pin, part: Part) -> Seat:
         """Without a prefix: the part's own board, else the main one."""
@@ -113,9 +115,8 @@ class PinReader:
         return self._names.index.by_section[id(part.section)]
 
 
-def _place(meaning: Meaning, text: str) -> Place:
-    setting = meaning.setting
-    if text == meaning.text:
-        return meaning.place
-    start = find_piece(setting.value, text)
-    return meaning.place if start is None else place_of_piece(setting, start, start + len(text))
+def _within_setting(meaning: Meaning, piece: Piece) -> Piece | None:
+    """A piece of a meaning's text as one of its setting's value; None where it is all of the text."""
+    if meaning.start is None or len(piece.text) == len(meaning.text):
+        return None
+    return Piece(meaning.start + piece.start, piece.text)

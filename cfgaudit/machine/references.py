@@ -31,7 +31,7 @@ def stated_references(names: Names, boards: Boards) -> Iterator[Reference]:
 
 
 def _origin(part: Part, meaning: Meaning, kind: str, names: Names) -> Part:
-    """Of the parts of one section that share a meaning, the heater has the sensor and the fan; else the first."""
+    """Of one section's parts that share a meaning, the heater has the sensor and the fan; else the first."""
     if kind not in ("sensor", "fan"):
         return part
     mates = names.index.by_section[id(part.section)]

@@ -50,6 +50,6 @@ def test_words_of_a_name() -> None:
         split_words("chamberAir")
         == split_words("chamber-air")
         == split_words("Chamber  AIR")
-        == ["chamber", "air"]
+        == ("chamber", "air")
     )
-    assert split_words("fan2 left") == ["fan2", "left"]
+    assert split_words("fan2 left") == ("fan2", "left")
