@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from cfgaudit.checks.finding import Subject
 from cfgaudit.checks.heated_place import places_named
-from cfgaudit.checks.ties import tied
+from cfgaudit.checks.ties import sensors_of, tied
 from cfgaudit.machine.model import Machine, Part
 from cfgaudit.machine.pieces import split_words
 
@@ -17,8 +17,7 @@ FANS = ("fan", "output")
 
 def fans_of(machine: Machine, heater: Part) -> list[Part]:
     """The fans that a heater names or that name it, or its sensor."""
-    sensors = tied(machine, heater, "sensor")
-    found = [fan for part in (heater, *sensors) for fan in tied(machine, part, *FANS)]
+    found = [fan for part in (heater, *sensors_of(machine, heater)) for fan in tied(machine, part, *FANS)]
     return list({id(fan): fan for fan in found}.values())
 
 

@@ -8,7 +8,7 @@ from cfgaudit.checks.finding import Limits, Problem, Severity, Skip, Subject
 from cfgaudit.checks.heated_place import driven_heaters
 from cfgaudit.checks.limit_value import number
 from cfgaudit.checks.registry import check
-from cfgaudit.checks.ties import tied
+from cfgaudit.checks.ties import namesakes, sensors_of, tied
 from cfgaudit.checks.unknown_settings import could_limit, could_name
 from cfgaudit.machine.model import Machine, Part
 
@@ -21,16 +21,16 @@ NO_SENSOR = ("pin.fan", "pin.enable", "pin.step", "pin.direction", "pin.uart")
 def heater_without_sensor(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
     """A heater whose temperature nothing reads.
 
-    Silent where the section holds words or a further pin that could be a sensor's, and where no heater of
-    the machine says which sensor it has but a sensor is there that nothing else claims.
+    Silent where the section holds words or a further pin that could be a sensor's, and, on a machine whose
+    heaters do not say which sensor they have, where a section is left that could be one.
     """
     machine = subject.machine
     heaters = driven_heaters(machine)
-    sensed = [heater for heater in heaters if _has_sensor(machine, heater)]
-    if not sensed and _unclaimed_sensor(machine):
+    if not any(_states_sensor(machine, heater) for heater in heaters) and _unclaimed_sensor(machine):
         return
     for heater in heaters:
-        if heater not in sensed and heater.place is not None and not could_name(heater):
+        sensed = _states_sensor(machine, heater) or any(True for _ in tied(machine, heater, "sensor"))
+        if not sensed and heater.place is not None and not could_name(heater):
             yield Problem(
                 heater.place,
                 f"{heater.title} has no temperature sensor, so nothing ends its heating",
@@ -38,13 +38,13 @@ def heater_without_sensor(subject: Subject, limits: Limits) -> Iterator[Problem 
             )
 
 
-def _has_sensor(machine: Machine, heater: Part) -> bool:
+def _states_sensor(machine: Machine, heater: Part) -> bool:
+    """Whether the heater's own section says, or may say, what reads its temperature."""
     parts = (heater, *machine.mates(heater))
-    if any(True for part in parts for role in SENSING for _ in part.all(role)):
+    if any(True for part in parts for role in SENSING for _ in part.all(role)) or _further_pin(parts):
         return True
-    if any(link.kind in ("sensor", "heater") for link in machine.from_part(heater)) or _further_pin(parts):
-        return True
-    return any(True for _ in tied(machine, heater, "sensor"))
+    links = machine.from_part(heater)
+    return any(link.kind in ("sensor", "heater") and not link.implied for link in links)
 
 
 def _further_pin(parts: Iterable[Part]) -> bool:
@@ -54,9 +54,11 @@ def _further_pin(parts: Iterable[Part]) -> bool:
 
 
 def _unclaimed_sensor(machine: Machine) -> bool:
-    claimed = {id(link.target.section) for link in machine.references if link.target is not None}
-    claiming = {id(link.origin.section) for link in machine.references if link.target is not None}
-    return any(id(sensor.section) not in claimed | claiming for sensor in machine.kind("sensor"))
+    """Whether a section with a pin that is a sensor, or of a kind that tells little, is tied to no heater."""
+    return any(
+        any(True for _ in part.all("pin.")) and not any(True for _ in tied(machine, part, "heater"))
+        for part in machine.kind("sensor", "probe", "other")
+    )
 
 
 @check("heater-without-limits")
@@ -92,7 +94,8 @@ def heater_without_limits(subject: Subject, limits: Limits) -> Iterator[Problem 
 
 def _limiting(machine: Machine, heater: Part) -> list[Part]:
     """The parts that may state a heater's limits: itself, its section's others, its sensors and guards."""
-    return [heater, *machine.mates(heater), *tied(machine, heater, "sensor", "guard")]
+    akin = namesakes(machine, heater, "sensor", "guard", "other")
+    return [heater, *machine.mates(heater), *tied(machine, heater, "sensor", "guard"), *akin]
 
 
 def _limit(machine: Machine, heater: Part, role: str) -> bool:
@@ -128,10 +131,9 @@ def _guards_itself(machine: Machine, heater: Part) -> bool:
 
 
 def _guards_of(machine: Machine, heater: Part) -> bool:
-    """Guards that name the heater, or its sensor."""
-    return any(
-        True for part in (heater, *tied(machine, heater, "sensor")) for _ in tied(machine, part, "guard")
-    )
+    """Whether a guard names the heater, or its sensor."""
+    watched = (heater, *sensors_of(machine, heater))
+    return any(True for part in watched for _ in tied(machine, part, "guard"))
 
 
 def _may_guard_any(machine: Machine, guard: Part) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from cfgaudit.machine.model import Machine, Part, Reference
+from cfgaudit.machine.pieces import split_words
 from cfgaudit.tree.names import fold_name
 
 
@@ -33,6 +34,21 @@ def tied(machine: Machine, part: Part, *kinds: str) -> Iterator[Part]:
         elif link.target.section is part.section and link.origin.kind in kinds:
             found.append(link.origin)
     yield from {id(one): one for one in found}.values()
+
+
+def namesakes(machine: Machine, part: Part, *kinds: str) -> Iterator[Part]:
+    """The parts of these kinds in other sections that share the name: all words of one are in the other."""
+    words = set(split_words(part.name))
+    for other in machine.kind(*kinds):
+        theirs = set(split_words(other.name))
+        if other.section is not part.section and words and theirs and (words <= theirs or theirs <= words):
+            yield other
+
+
+def sensors_of(machine: Machine, heater: Part) -> list[Part]:
+    """The sensors that a heater has by reference, or may have by name."""
+    found = [*tied(machine, heater, "sensor"), *namesakes(machine, heater, "sensor")]
+    return list({id(one): one for one in found}.values())
 
 
 def vague(machine: Machine, *kinds: str) -> bool:

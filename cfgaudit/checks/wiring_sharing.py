@@ -33,9 +33,18 @@ def pin_shared(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
     """Two settings use one pin, and nothing that is written explains it."""
     order = {path: rank for rank, path in enumerate(subject.tree.documents)}
     for pins in subject.machine.pins.values():
+        numbered = all(key.isdigit() for key, uses in pins.items() if _is_surely_pin(uses))
         for key, uses in pins.items():
-            if len(uses) > 1:
+            if len(uses) > 1 and _is_surely_pin(uses) and (numbered or not key.isdigit()):
                 yield from _clashes(subject.machine, key, distinct(uses, order))
+
+
+def _is_surely_pin(uses: Sequence[PinUse]) -> bool:
+    """A chip's pin, an alias, or a name with a board before it; any other name may be no pin at all.
+
+    Nor may a bare number, unless all pins of the board are bare numbers.
+    """
+    return any(use.pin.on_chip or use.via is not None or use.pin.board is not None for use in uses)
 
 
 def distinct(uses: Sequence[PinUse], order: dict[str, int]) -> list[PinUse]:
