@@ -176,8 +176,6 @@ class _Callbacks:
     def opaque(self, tokens: list[Token]) -> Shape:
         return Shape((), "opaque")
 
-    text = opaque
-
     def malformed(self, tokens: list[Token]) -> Shape:
         return Shape((), "opaque", _fault("number", tokens[0]))
 
