@@ -17,6 +17,9 @@ UNSEEN = "\u200b\u200c\u200d\u2060\ufeff\u00ad"
 DASHES = "\u2212\u2013\u2014\u2010\u2011\u2012\uff0d"
 QUOTES = "“”„‟‘’‚‛"
 
+SUSPICIOUS = re.compile(f"[{re.escape(''.join(MEANT))}{SPACES}{UNSEEN}{DASHES}{QUOTES}]")
+"""Any character that is looked for here; a text without one needs no closer look."""
+
 WORD = re.compile(r"\w+")
 ODD_SPACE = re.compile(f"[{SPACES}]")
 UNSEEN_CHARACTER = re.compile(f"[{UNSEEN}]")

@@ -2,22 +2,38 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
+from functools import lru_cache
 from string import ascii_lowercase
 
-
-def one_edit(word: str) -> frozenset[str]:
-    """Every text that one insertion, deletion, replacement or swap of neighbours makes of a word.
-
-    The plural is left out, in both directions: ``sensors`` is no slip for ``sensor``.
-    """
-    cuts = [(word[:at], word[at:]) for at in range(len(word) + 1)]
-    edits = {head + tail[1:] for head, tail in cuts if tail}
-    edits |= {head + tail[1] + tail[0] + tail[2:] for head, tail in cuts if len(tail) > 1}
-    edits |= {head + letter + tail[1:] for head, tail in cuts if tail for letter in ascii_lowercase}
-    edits |= {head + letter + tail for head, tail in cuts for letter in ascii_lowercase}
-    return frozenset(edits - {word, f"{word}s", word.removesuffix("s")})
+from cfgaudit.nearest import edit_distance
 
 
+class Neighbours:
+    """Finds those of many words that are one edit away: two such words share a text that lacks one letter."""
+
+    def __init__(self, words: Iterable[str]) -> None:
+        self._by_text: dict[str, list[str]] = {}
+        for word in dict.fromkeys(words):
+            for text in _shortened(word):
+                self._by_text.setdefault(text, []).append(word)
+
+    def of(self, word: str) -> list[str]:
+        """The words at one insertion, deletion, replacement or swap of neighbours, sorted.
+
+        The plural is left out, in both directions: ``sensors`` is no slip for ``sensor``.
+        """
+        near = {other for text in _shortened(word) for other in self._by_text.get(text, ())}
+        plurals = {f"{word}s", word.removesuffix("s")}
+        return sorted(other for other in near - plurals if edit_distance(word, other, 1) == 1)
+
+
+def _shortened(word: str) -> Iterator[str]:
+    yield word
+    yield from {word[:at] + word[at + 1 :] for at in range(len(word))}
+
+
+@lru_cache(maxsize=4096)
 def slips(word: str) -> frozenset[str]:
     """The edits that hardly ever lead from one word of the language to another.
 

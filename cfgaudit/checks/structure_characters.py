@@ -6,7 +6,7 @@ import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Mapping
 
 from cfgaudit.checks.finding import Limits, Problem, Severity, Skip, Subject
-from cfgaudit.checks.lookalikes import Lookalike, find_in_name, find_in_prose, find_in_value
+from cfgaudit.checks.lookalikes import SUSPICIOUS, Lookalike, find_in_name, find_in_prose, find_in_value
 from cfgaudit.checks.registry import check
 from cfgaudit.syntax.document import Document, Entry, Header, Include, Node, Span
 from cfgaudit.vocabulary.catalogue import ROLES
@@ -20,7 +20,11 @@ SURE = ("letter", "minus")
 @check("lookalike-character")
 def lookalike_character(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
     """Letters of another script, odd spaces, dashes and typographic quotes in names and values."""
-    documents = [one for one in subject.tree.documents.values() if not one.text.isascii()]
+    documents = [
+        one
+        for one in subject.tree.documents.values()
+        if not one.text.isascii() and SUSPICIOUS.search(one.text)
+    ]
     shapes = _shapes(subject) if documents else {}
     for document in documents:
         for node in document.nodes:

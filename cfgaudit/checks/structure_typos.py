@@ -7,8 +7,9 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
 from cfgaudit.checks.finding import Limits, Problem, Skip, Subject
-from cfgaudit.checks.one_edit import one_edit, slips
+from cfgaudit.checks.one_edit import Neighbours, slips
 from cfgaudit.checks.registry import check
+from cfgaudit.tree.names import fold_name
 from cfgaudit.vocabulary.catalogue import PART_KINDS
 from cfgaudit.vocabulary.decide import Judge
 from cfgaudit.vocabulary.names import split_name
@@ -49,6 +50,10 @@ class Names:
     """How often each setting's folded name stands in the machine."""
     by_kind: Mapping[str, Mapping[str, str]]
     """The settings' names in sections of a kind: folded name to name."""
+    used: Neighbours
+    """The words of all settings' names."""
+    parts: Neighbours
+    """The words that name a part."""
 
 
 @check("probable-typo")
@@ -66,17 +71,30 @@ def _names(subject: Subject) -> Names:
     by_kind: dict[str, dict[str, str]] = {}
     for section in subject.reading.sections:
         for part in section.parts[:1]:
-            known = by_kind.setdefault(part.kind, {})
+            of_kind = by_kind.setdefault(part.kind, {})
             for reading in section.readings:
-                known.setdefault(reading.setting.key, reading.setting.name)
-    phrases = (phrase for phrases in trade()["words"].values() for phrase in phrases)
+                of_kind.setdefault(reading.setting.key, reading.setting.name)
+    known = _phrases(words)
+    names = dict.fromkeys(setting.name for setting in subject.tree.settings())
     return Names(
         words,
         Judge(words),
-        frozenset(word for word in phrases if len(word) >= SHORTEST and word.isalpha()),
+        frozenset(word for phrases in known.values() for word in phrases if _is_word(word)),
         Counter(setting.key for setting in subject.tree.settings()),
         by_kind,
+        Neighbours(word for name in names for word, _, _ in split_name(name)),
+        Neighbours(word for kind in PART_KINDS & known.keys() for word in known[kind] if _is_word(word)),
     )
+
+
+def _phrases(words: Words) -> Mapping[str, tuple[str, ...]]:
+    """Concept to all of its words and phrases, the builder's own included."""
+    own = words.overrides.words
+    return {concept: (*phrases, *own.get(concept, ())) for concept, phrases in trade()["words"].items()}
+
+
+def _is_word(phrase: str) -> bool:
+    return len(phrase) >= SHORTEST and phrase.isalpha()
 
 
 def _setting_typos(section: SectionReading, names: Names) -> Iterator[Problem]:
@@ -111,16 +129,11 @@ def _sibling_name(
 
     Its word must be known, or its name used elsewhere too: else nothing tells which of the two is the slip.
     """
-    written = [word for word, _, _ in split_name(reading.setting.name)]
-    near = one_edit(unknown)
-    for key, name in names.by_kind[section.parts[0].kind].items():
-        other = [word for word, _, _ in split_name(name)]
-        pairs = [(one, two) for one, two in zip(written, other, strict=False) if one != two]
-        if key in own or len(written) != len(other) or len(pairs) != 1:
-            continue
-        (one, two), *_ = pairs
-        if one == unknown and two in near and (names.uses[key] > 1 or names.words.lexicon.concept(two)):
-            return name
+    siblings = names.by_kind[section.parts[0].kind]
+    for meant in names.used.of(unknown):
+        key = fold_name(Correction(unknown, meant).apply(reading.setting.name))
+        if key in siblings and key not in own and (names.uses[key] > 1 or names.words.lexicon.concept(meant)):
+            return siblings[key]
     return None
 
 
@@ -159,7 +172,7 @@ def _section_typo(section: SectionReading, names: Names) -> Iterator[Problem]:
     if place is None or said:
         return
     for unknown in _unknown_words(name, names.words):
-        for meant in sorted(one_edit(unknown)) if len(unknown) >= SHORTEST else ():
+        for meant in names.parts.of(unknown) if len(unknown) >= SHORTEST else ():
             if _fits(names.words.lexicon.concept(meant), section, names):
                 corrected = Correction(unknown, meant).apply(name)
                 message = f"[{name}] is probably meant to be [{corrected}]"
