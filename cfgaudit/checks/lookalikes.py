@@ -20,12 +20,13 @@ QUOTES = "“”„‟‘’‚‛"
 SUSPICIOUS = re.compile(f"[{re.escape(''.join(MEANT))}{SPACES}{UNSEEN}{DASHES}{QUOTES}]")
 """Any character that is looked for here; a text without one needs no closer look."""
 
-WORD = re.compile(r"\w+")
-ODD_SPACE = re.compile(f"[{SPACES}]")
-UNSEEN_CHARACTER = re.compile(f"[{UNSEEN}]")
-MINUS = re.compile(rf"(?:^|(?<=[,=(\[])|(?<=[,=:]\s)|(?<=\b[A-Za-z]))[{DASHES}](?=\.?\d)", re.MULTILINE)
-QUOTED = re.compile(f"^[{QUOTES}]|[{QUOTES}]$")
-PIN_LIKE = re.compile(r"P[A-K]?_?\d{1,2}", re.IGNORECASE)
+# Compiled at first use, since most configurations hold none of these characters.
+ODD_SPACE = f"[{SPACES}]"
+UNSEEN_CHARACTER = f"[{UNSEEN}]"
+ANY_QUOTE = f"[{QUOTES}]"
+MINUS = rf"(?m:(?:^|(?<=[,=(\[])|(?<=[,=:]\s)|(?<=\b[A-Za-z]))[{DASHES}](?=\.?\d))"
+QUOTED = f"^[{QUOTES}]|[{QUOTES}]$"
+PIN_LIKE = r"(?i:P[A-K]?_?\d{1,2})"
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,12 +45,12 @@ def find_in_words(text: str) -> Iterator[Lookalike]:
 
     A word wholly in another script is fine, unless it reads as a pin (``РА3``).
     """
-    for word in WORD.finditer(text):
+    for word in re.finditer(r"\w+", text):
         if word[0].isascii():
             continue
         plain = "".join(MEANT.get(letter, letter) for letter in word[0])
         mixed = any(letter.isascii() and letter.isalpha() for letter in word[0])
-        if plain.isascii() and (mixed or PIN_LIKE.fullmatch(plain)):
+        if plain.isascii() and (mixed or re.fullmatch(PIN_LIKE, plain)):
             for offset, letter in enumerate(word[0]):
                 if letter in MEANT:
                     yield Lookalike("letter", word.start() + offset, letter, MEANT[letter])
@@ -60,7 +61,7 @@ def find_in_name(text: str) -> Iterator[Lookalike]:
     yield from find_in_words(text)
     yield from _find(ODD_SPACE, "space", " ", text)
     yield from _find(UNSEEN_CHARACTER, "unseen", "", text)
-    yield from _find(re.compile(f"[{QUOTES}]"), "quote", '"', text)
+    yield from _find(ANY_QUOTE, "quote", '"', text)
 
 
 def find_in_value(text: str) -> Iterator[Lookalike]:
@@ -78,5 +79,5 @@ def find_in_prose(text: str) -> Iterator[Lookalike]:
     yield from _find(MINUS, "minus", "-", text)
 
 
-def _find(pattern: re.Pattern[str], kind: str, meant: str, text: str) -> Iterator[Lookalike]:
-    return (Lookalike(kind, match.start(), match[0], meant) for match in pattern.finditer(text))
+def _find(pattern: str, kind: str, meant: str, text: str) -> Iterator[Lookalike]:
+    return (Lookalike(kind, match.start(), match[0], meant) for match in re.finditer(pattern, text))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from cfgaudit.checks.finding import Limits, Problem, Skip, Subject
 from cfgaudit.checks.one_edit import Neighbours, slips
@@ -23,23 +23,7 @@ ARBITRARY = ("macro", "alias")
 """Kinds of section whose settings are named as their owner likes."""
 
 
-@dataclass(frozen=True, slots=True)
-class Correction:
-    """A word of a name, and the one that was probably meant."""
-
-    written: str
-    meant: str
-
-    def apply(self, name: str) -> str:
-        """The name with the word corrected."""
-        for word, start, end in split_name(name):
-            if word == self.written:
-                return name[:start] + self.meant + name[end:]
-        return name
-
-
-@dataclass(frozen=True, slots=True)
-class Names:
+class Names(NamedTuple):
     """What names a machine uses, and what its vocabulary knows."""
 
     words: Words
@@ -131,7 +115,7 @@ def _sibling_name(
     """
     siblings = names.by_kind[section.parts[0].kind]
     for meant in names.used.of(unknown):
-        key = fold_name(Correction(unknown, meant).apply(reading.setting.name))
+        key = fold_name(_corrected(reading.setting.name, unknown, meant))
         if key in siblings and key not in own and (names.uses[key] > 1 or names.words.lexicon.concept(meant)):
             return siblings[key]
     return None
@@ -145,11 +129,19 @@ def _trade_name(unknown: str, section: SectionReading, reading: Reading, names: 
     kind = read_section_name(section.section, names.words)
     value = reading.setting.value
     for meant in sorted(slips(unknown) & names.trade):
-        name = Correction(unknown, meant).apply(reading.setting.name)
+        name = _corrected(reading.setting.name, unknown, meant)
         decision = names.judge.decide(name, value, reading.value, kind, lambda text: frozenset())
         if decision.role is not None and decision.fits and decision.role not in roles:
             return name
     return None
+
+
+def _corrected(name: str, written: str, meant: str) -> str:
+    """The name with one word replaced."""
+    for word, start, end in split_name(name):
+        if word == written:
+            return name[:start] + meant + name[end:]
+    return name
 
 
 def _problem(section: SectionReading, reading: Reading, meant: str) -> Problem:
@@ -174,7 +166,7 @@ def _section_typo(section: SectionReading, names: Names) -> Iterator[Problem]:
     for unknown in _unknown_words(name, names.words):
         for meant in names.parts.of(unknown) if len(unknown) >= SHORTEST else ():
             if _fits(names.words.lexicon.concept(meant), section, names):
-                corrected = Correction(unknown, meant).apply(name)
+                corrected = _corrected(name, unknown, meant)
                 message = f"[{name}] is probably meant to be [{corrected}]"
                 yield Problem(place, message, section.section.key, advice=f"Did you mean [{corrected}]?")
                 return
