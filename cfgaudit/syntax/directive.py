@@ -8,9 +8,8 @@ from collections.abc import Iterator
 from cfgaudit.syntax.document import Entry, Header, Include, Span
 
 WORD = re.compile(r"\s*(?P<word>[%!@]?include(?P<folder>dir)?)[^\S\n]*(?P<separator>[=:]?)", re.IGNORECASE)
-ENTRY_WORDS = frozenset({"include", "includedir"})
-PATH_LIKE = re.compile(r"[^\W\d].*[./\\*?]|[./\\*?].*[^\W\d]|[*?]", re.DOTALL)
-"""What tells a path from a number or a word where ``include`` may be an ordinary setting."""
+LETTER = re.compile(r"[^\W\d_]")
+PATH_MARK = re.compile(r"[./\\*?]")
 
 
 def directive_include(
@@ -41,8 +40,8 @@ def counts(form: str, allowed: tuple[str, ...] | None) -> bool:
 
 def header_include(header: Header, text: str, allowed: tuple[str, ...] | None) -> Include | None:
     """``[include PATH]``."""
-    word, _, rest = header.name.partition(" ")
-    if word.lower() != "include" or not rest.strip() or not counts("[include PATH]", allowed):
+    word, *rest = header.name.split(maxsplit=1)
+    if word.lower() != "include" or not rest or not counts("[include PATH]", allowed):
         return None
     target = unquoted(text, header.name_span.start + len(word), header.name_span.end)
     words = text[target.start : target.end]
@@ -54,23 +53,28 @@ def entry_includes(
 ) -> tuple[Include, ...]:
     """``include = PATH``, or ``path = PATH`` under ``[include]``: one directive a line of the value."""
     key = entry.key.lower()
-    if key == "path" and section is not None and section.lower() == "include":
-        form = "[include] " + form_of("path", entry.separator, folder=False)
-    elif key in ENTRY_WORDS and entry.value and (section is None or PATH_LIKE.search(entry.value)):
-        form = form_of(key, entry.separator, folder=key == "includedir")
+    if key not in ("include", "path") or not entry.value:
+        return ()
+    if key == "include" and (section is None or _is_path(entry.value)):
+        form = form_of(key, entry.separator, folder=False)
+    elif key == "path" and section is not None and section.lower() == "include":
+        form = "[include] " + form_of(key, entry.separator, folder=False)
     else:
         return ()
-    if not entry.value or not counts(form, allowed):
-        return ()
-    return tuple(_one_a_line(text, entry, form, folder=form.endswith("DIR")))
+    return tuple(_one_a_line(text, entry, form)) if counts(form, allowed) else ()
 
 
-def _one_a_line(text: str, entry: Entry, form: str, *, folder: bool) -> Iterator[Include]:
+def _is_path(value: str) -> bool:
+    """What tells a path from a number or a word where ``include`` may be an ordinary setting."""
+    return value == "*" or bool(LETTER.search(value) and PATH_MARK.search(value))
+
+
+def _one_a_line(text: str, entry: Entry, form: str) -> Iterator[Include]:
     pieces = [piece for piece in entry.value_spans if piece.start < piece.end]
     starts = [entry.span.start, *(text.rindex("\n", 0, piece.start) + 1 for piece in pieces[1:])]
     for piece, start, end in zip(pieces, starts, [*starts[1:], entry.span.end], strict=True):
         target = unquoted(text, *piece)
-        yield Include(Span(start, end), text[target.start : target.end], target, form, folder)
+        yield Include(Span(start, end), text[target.start : target.end], target, form)
 
 
 def unquoted(text: str, start: int, end: int) -> Span:
