@@ -6,7 +6,7 @@ import re
 
 WHOLE = re.compile(
     r"""
-      (?:change|replace|fill|edit|set|insert|put|enter)[\s_-]*(?:me|this|in|here)
+      (?:change|replace|fill|edit|set|insert|put|enter)[\s_-]*(?:me|this|in|here)(?:[\s_-]*(?:in|here))?
     | (?:insert|put|enter|paste|write|fill\ in|add)[\s_-].*[\s_-]here
     | (?:your|my)[\s_-].*[\s_-]here
     | your[\s_-].+
