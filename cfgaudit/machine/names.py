@@ -12,6 +12,7 @@ from cfgaudit.machine.model import STAND_INS, Part
 from cfgaudit.machine.pieces import split_words
 from cfgaudit.nearest import nearest
 from cfgaudit.tree.names import fold_name
+from cfgaudit.vocabulary.catalogue import PART_KINDS
 
 CANDIDATES = 6
 """How many names that share letter pairs with a text are compared with it letter by letter."""
@@ -23,7 +24,7 @@ class Names:
     """Finds parts by what a text calls them, whatever its case and separators.
 
     A part's *own* names are its name, its section's whole name, and its name with its kind before or after
-    it. Its *loose* names are its section's name without its first word, in another order of words, its
+    it. Its *loose* names are its section's name without its first words, in another order of words, its
     kind alone, and for what moves an axis the axis letter; a loose name counts only where one section of
     the wanted kind has it. Before or after the name a text may have a kind word: the kind itself, or a word
     that the names of such sections have besides the part's name (``thermometer`` of ``[thermometer air]``).
@@ -113,6 +114,11 @@ class Names:
                 return next((part for part in hits if fold_name(part.name) == "".join(rest)), None)
         return None
 
+    def is_kind_word(self, word: str) -> bool:
+        """Whether a word, or its singular, is a kind or stands for one in any section's name."""
+        forms = {word, word.removesuffix("s")}
+        return not forms.isdisjoint(PART_KINDS) or any(forms & words for words in self._kind_words.values())
+
     def kind_words(self, kind: str) -> set[str]:
         """The kind, and the words that names of such sections have besides the part's name."""
         return self._kind_words.get(kind, {kind})
@@ -168,7 +174,7 @@ def _loose_names(part: Part) -> Iterator[str]:
     words = split_words(part.section.name)
     yield part.kind
     if len(words) > 1:
-        yield "".join(words[1:])
+        yield from ("".join(words[start:]) for start in range(1, len(words)))
         yield _bag(words)
         if len(words) == 2:
             yield words[0]

@@ -20,6 +20,9 @@ from cfgaudit.syntax.value import Boolean, Opaque
 from cfgaudit.tree.names import fold_name
 from cfgaudit.vocabulary.catalogue import AXES
 
+JOINERS = frozenset({"and", "&", "+"})
+"""Words that join two names."""
+
 
 def stated_references(names: Names, boards: Boards) -> Iterator[Reference]:
     """Every reference that a setting makes, in the order of the sections."""
@@ -64,7 +67,7 @@ class _Resolver:
         if whole is not None:
             yield piece, whole
             return
-        words = piece.split()
+        words = [word for word in piece.split() if word.casefold() not in JOINERS]
         if self.kind == "axis":
             yield from self._axis_targets(piece)
         elif self.kind == "macro" and len(words) > 1:
@@ -110,7 +113,7 @@ class _Resolver:
     def _is_sure(self, text: str, near: str | None) -> bool:
         if not self.meaning.fits or self.origin.kind == self.kind or not is_plain_name(text):
             return False
-        if all(word in self.names.kind_words(self.kind) for word in split_words(text)):
+        if all(self.names.is_kind_word(word) for word in split_words(text)):
             return False
         by_one_letter = near is not None and edit_distance(fold_name(text), fold_name(near), 1) == 1
         if self.kind == "macro":
@@ -133,7 +136,7 @@ class _Resolver:
 
 def _axis_letters(text: str) -> list[str]:
     """The axes that ``x``, ``x -y z`` or ``xy`` name; none where any other word stands there."""
-    words = split_words(text)
+    words = [word for word in split_words(text) if word not in JOINERS]
     letters = [letter for word in words for letter in word]
     fits = all(letter in AXES for letter in letters) and len(set(letters)) == len(letters)
     return letters if fits else []

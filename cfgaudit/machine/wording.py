@@ -11,11 +11,14 @@ from cfgaudit.tree.names import fold_name
 ABSENT = frozenset({"", "none", "no", "null", "nil", "off", "na", "nothing", "false", "unused", "disabled"})
 EVERY = frozenset({"all", "any", "every", "both", "each", "*"})
 OPTIONS = frozenset(
-    "yes true on auto automatic default custom manual normal generic standard internal external"
-    " builtin onboard integrated virtual high low up down left right front back rear"
-    " open closed analog digital ntc ptc rtd thermistor thermocouple diode infrared linear hall".split()
+    "yes true on auto automatic default custom manual normal generic standard internal external builtin"
+    " onboard integrated virtual high low up down left right front back rear open closed analog digital"
+    " always never printing print job idle busy ready boot startup host usb can serial spi temperature"
+    " speed power".split()
 )
-"""Words that choose a type or a way of working; no part is missing where such a word stands alone."""
+"""Words that choose a way of working; no part is missing where only such words stand."""
+TYPES = frozenset("ntc ptc rtd thermistor thermocouple diode infrared hall type kind model".split())
+"""Words that choose a type of component; no part is missing where any of them stands."""
 
 PLAIN = re.compile(r"[^\W\d_][\w .:/\-]*")
 MODEL = re.compile(r"[^\W\d_]+[-_ ]?\d{2,}\w*|\w*\d+[^\W\d_]\w*")
@@ -40,6 +43,7 @@ def is_plain_name(text: str) -> bool:
         PLAIN.fullmatch(text) is not None
         and len(words) <= LONGEST_NAME
         and not all(word in OPTIONS for word in words)
+        and not any(word in TYPES for word in words)
         and not is_every(text)
         and not is_chip_pin(text)
     )
@@ -57,4 +61,4 @@ def letters_of(text: str) -> str:
 
 def is_option(text: str) -> bool:
     """Whether a text is one word that chooses a way of working."""
-    return fold_name(text) in OPTIONS
+    return fold_name(text) in OPTIONS | TYPES

@@ -90,7 +90,8 @@ def part_of(machine: Machine, kind: str, name: str = "") -> Part:
 def _section(section: Section, senses: Mapping[str, tuple[tuple[str, str], ...]]) -> SectionReading:
     first, _, name = section.name.partition(" ")
     kinds = [kind for kind in first.split("+") if kind in KINDS]
-    axis = name[:1] if name[:1] in "xyzabcuvwe" and not name[1:2].isalpha() else None
+    letter = name[:1].lower()
+    axis = letter if letter in "xyzabcuvwe" and not name[1:2].isalpha() else None
     readings = tuple(_reading(setting, senses) for setting in section.settings)
     return SectionReading(section, tuple(PartName(kind, name) for kind in kinds), axis or None, readings, "")
 

@@ -100,7 +100,8 @@ def test_further_items_after_a_comma_are_no_names() -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["bed, chamber-air", "bed chamber-air", "\n  bed\n  chamber-air", "all", "every"]
+    "text",
+    ["bed, chamber-air", "bed chamber-air", "bed and chamber-air", "\n  bed\n  chamber-air", "all", "every"],
 )
 def test_lists_name_several(text: str) -> None:
     assert targets(f"heats = {text}") == ["heater bed", "heater chamber-air"]
@@ -235,3 +236,15 @@ def test_the_only_part_of_a_kind_answers_to_its_kind() -> None:
 def test_shared_meanings_make_one_reference() -> None:
     machine = machine_of("[board main]\n[motor+heater feeder]\nlives = main\n")
     assert len(stated(machine)) == 1
+
+
+def test_the_last_words_of_a_name_are_enough_where_only_one_part_has_them() -> None:
+    motors = "[motor z front left]\nstep = PA1\n[motor z rear]\nstep = PA2\n"
+    machine = machine_of(f"{motors}[level]\nturns = front-left, rear\n")
+    assert [one.target and one.target.name for one in stated(machine)] == ["z front left", "z rear"]
+
+
+@pytest.mark.parametrize("text", ["motors", "printing", "thermocouple K", "always", "usb"])
+def test_words_for_kinds_types_and_states_are_not_surely_names(text: str) -> None:
+    (reference,) = resolve(f"heats = {text}", "fan")
+    assert (reference.target, reference.sure) == (None, False)
