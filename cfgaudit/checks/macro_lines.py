@@ -20,8 +20,9 @@ SAYINGS = {
     "glued": "the number between G and the rest of {} is missing",
 }
 
-PLAIN = re.compile(r"[\w.,:;+\-/]+")
-"""Text of no template language. With other marks it may be a placeholder of one that is unknown to us."""
+PLAIN = re.compile(r"[\w\s.,:+\-/]*(?:[;(*].*)?")
+"""Text of no template language, a comment after it. With other marks before that it may hold a placeholder of
+a language that is unknown to us."""
 
 
 @check("gcode-malformed")
@@ -40,8 +41,8 @@ def gcode_malformed(subject: Subject, limits: Limits) -> Iterator[Problem | Skip
 
 
 def _is_something_else(subject: Subject, line: BodyLine, fault: Fault) -> bool:
-    if fault.kind == "junk":
-        return PLAIN.fullmatch(fault.text.strip()) is None
+    if fault.kind in ("junk", "missing"):
+        return PLAIN.fullmatch(line.line.text[fault.column - 1 :]) is None
     called = line.call is not None and line.call.target is not None
     return fault.kind == "glued" and (called or fold_name(fault.text) in subject.firmware_commands)
 

@@ -25,11 +25,12 @@ def shaper_kind_unknown(subject: Subject, limits: Limits) -> Iterator[Problem | 
     """A shaper of a name that the trade does not know: a slip, or something that we cannot compute."""
     known = {fold_name(word): word for word in (*words(limits, "known"), *words(limits, "none"))}
     for part, meaning in _settings(subject.machine, "shaper.kind"):
-        if isinstance(meaning.value, Text) and meaning.fits and fold_name(meaning.value.text) not in known:
-            near = nearest(fold_name(meaning.value.text), known)
+        name = fold_name(meaning.value.text) if isinstance(meaning.value, Text) and meaning.fits else ""
+        if name and name not in known:
+            near = nearest(name, known)
             yield Problem(
                 meaning.place,
-                f"{part.title} has the shaper {meaning.value.text}, which is none that the trade knows",
+                f"{part.title} has the shaper {meaning.text}, which is none that the trade knows",
                 subject=f"{part.title} {meaning.axis or ''}",
                 advice=f"Did you mean {known[near]}?" if near else None,
             )

@@ -22,13 +22,16 @@ def macro_call_undefined(subject: Subject, limits: Limits) -> Iterator[Problem |
     """
     macros = {fold_name(macro.name): macro.name for macro in subject.machine.macros if macro.name}
     calls = [(macro, call) for macro in subject.machine.macros for call in macro.calls if call.target is None]
+    known = {one: one for one in subject.firmware_commands}
+    known |= {name: call.name for _, call in calls if (name := fold_name(call.name)) in known}
+    spellings = {**known, **macros}
     times = Counter(fold_name(call.name) for _, call in calls)
     for macro, call in calls:
         name = fold_name(call.name)
         if name in subject.firmware_commands:
             continue
         if subject.firmware_commands:
-            near = nearest(name, [*macros, *subject.firmware_commands])
+            near = nearest(name, spellings)
         elif times[name] > 1 or len(name) < number(limits, "shortest"):
             continue
         else:
@@ -38,7 +41,7 @@ def macro_call_undefined(subject: Subject, limits: Limits) -> Iterator[Problem |
                 call.place,
                 f"{macro_title(macro)} calls {call.name}, which is neither a macro nor a known command",
                 subject=f"{macro_title(macro)} {call.name}",
-                advice=f"Did you mean {macros.get(near, near)}?" if near is not None else None,
+                advice=f"Did you mean {spellings[near]}?" if near is not None else None,
             )
 
 

@@ -37,7 +37,7 @@ def reference_dangling(subject: Subject, limits: Limits) -> Iterator[Problem | S
             seen.add((place, one.text))
             yield Problem(
                 place,
-                f"{one.origin.title} names the {one.kind} {one.text}, which is nowhere",
+                f"{one.origin.title} names {one.text} as its {one.kind}, but nothing has that name",
                 subject=f"{one.origin.title} {one.kind} {one.text}",
                 advice=f"Did you mean {one.nearest}?" if one.nearest else None,
             )
