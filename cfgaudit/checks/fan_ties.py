@@ -15,21 +15,18 @@ FANS = ("fan", "output")
 """An output may drive a fan or a pump."""
 
 
-def fans_of(machine: Machine, heater: Part) -> list[Part]:
+def fans_of(machine: Machine, heater: Part) -> tuple[Part, ...]:
     """The fans that a heater names or that name it, or its sensor."""
-    found = [fan for part in (heater, *sensors_of(machine, heater)) for fan in tied(machine, part, *FANS)]
-    return list({id(fan): fan for fan in found}.values())
+    heard = (heater, *sensors_of(machine, heater))
+    return tuple(dict.fromkeys(fan for part in heard for fan in tied(machine, part, *FANS)))
 
 
 def says_so(machine: Machine, heater: Part) -> bool:
     """Whether a setting, not only a name, binds a fan to the heater."""
-    return any(
-        not link.implied
-        and link.target is not None
-        and {link.origin.kind, link.target.kind} == {"fan", "heater"}
-        and heater.section in (link.origin.section, link.target.section)
-        for link in machine.references
-    )
+    links = [link for fan in machine.to_part(heater, "fan") for link in machine.from_part(fan)]
+    theirs = (link for link in links if link.target is heater)
+    mine = (link for link in machine.from_part(heater) if link.target and link.target.kind == "fan")
+    return any(not link.implied for link in (*mine, *theirs))
 
 
 def may_serve(subject: Subject, fan: Part, place: str, jobs: Iterable[str]) -> bool:
@@ -39,7 +36,7 @@ def may_serve(subject: Subject, fan: Part, place: str, jobs: Iterable[str]) -> b
     """
     if place in places_named(subject, fan.section.name):
         return True
-    if any(True for _ in tied(subject.machine, fan, *OTHERS)):
+    if tied(subject.machine, fan, *OTHERS):
         return False
     return not has_job(fan, jobs)
 

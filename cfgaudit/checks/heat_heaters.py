@@ -29,7 +29,7 @@ def heater_without_sensor(subject: Subject, limits: Limits) -> Iterator[Problem 
     if not any(_states_sensor(machine, heater) for heater in heaters) and _unclaimed_sensor(machine):
         return
     for heater in heaters:
-        sensed = _states_sensor(machine, heater) or any(True for _ in tied(machine, heater, "sensor"))
+        sensed = _states_sensor(machine, heater) or bool(tied(machine, heater, "sensor"))
         if not sensed and heater.place is not None and not could_name(heater):
             yield Problem(
                 heater.place,
@@ -56,7 +56,7 @@ def _further_pin(parts: Iterable[Part]) -> bool:
 def _unclaimed_sensor(machine: Machine) -> bool:
     """Whether a section with a pin that is a sensor, or of a kind that tells little, is tied to no heater."""
     return any(
-        any(True for _ in part.all("pin.")) and not any(True for _ in tied(machine, part, "heater"))
+        any(True for _ in part.all("pin.")) and not tied(machine, part, "heater")
         for part in machine.kind("sensor", "probe", "other")
     )
 
@@ -133,7 +133,7 @@ def _guards_itself(machine: Machine, heater: Part) -> bool:
 def _guards_of(machine: Machine, heater: Part) -> bool:
     """Whether a guard names the heater, or its sensor."""
     watched = (heater, *sensors_of(machine, heater))
-    return any(True for part in watched for _ in tied(machine, part, "guard"))
+    return any(tied(machine, part, "guard") for part in watched)
 
 
 def _may_guard_any(machine: Machine, guard: Part) -> bool:

@@ -46,7 +46,7 @@ def _limits(machine: Machine, part: Part) -> tuple[Meaning | None, Meaning | Non
     low, high = part.get("temp.min"), part.get("temp.max")
     if part.kind != "heater" or (low is None) == (high is None):
         return low, high
-    sensors = list(tied(machine, part, "sensor"))
+    sensors = tied(machine, part, "sensor")
     if len(sensors) != 1:
         return low, high
     return low or sensors[0].get("temp.min"), high or sensors[0].get("temp.max")

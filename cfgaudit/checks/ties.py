@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 from cfgaudit.machine.model import Machine, Part, Reference
 from cfgaudit.machine.pieces import split_words
@@ -16,39 +17,41 @@ def same_name(one: Part, other: Part) -> bool:
 
 def refers(machine: Machine, one: Part, other: Part) -> bool:
     """Whether anything in the section of one part refers to the section of the other, in either direction."""
-    ends = {id(one.section), id(other.section)}
     return any(
-        link.target is not None and {id(link.origin.section), id(link.target.section)} == ends
-        for link in machine.references
+        link.target is not None and link.target.section is there.section
+        for here, there in ((one, other), (other, one))
+        for link in machine.from_part(here)
     )
 
 
-def tied(machine: Machine, part: Part, *kinds: str) -> Iterator[Part]:
-    """The parts of these kinds that the part refers to, that refer to it, or that share its section."""
-    found: list[Part] = [mate for mate in machine.mates(part) if mate.kind in kinds]
-    for link in machine.references:
-        if link.target is None:
-            continue
-        if link.origin.section is part.section and link.target.kind in kinds:
-            found.append(link.target)
-        elif link.target.section is part.section and link.origin.kind in kinds:
-            found.append(link.origin)
-    yield from {id(one): one for one in found}.values()
+def tied(machine: Machine, part: Part, *kinds: str) -> tuple[Part, ...]:
+    """The parts of these kinds that the part refers to, that refer to it, or that share its section.
+
+    What refers to another part of the same section refers to all of it.
+    """
+    own = (part, *machine.mates(part))
+    found = [one for kind in kinds for one in machine.partners(part, kind)]
+    found += [one for mate in own[1:] for one in machine.to_part(mate, *kinds)]
+    return tuple(dict.fromkeys(found))
 
 
 def namesakes(machine: Machine, part: Part, *kinds: str) -> Iterator[Part]:
     """The parts of these kinds in other sections that share the name: all words of one are in the other."""
-    words = set(split_words(part.name))
-    for other in machine.kind(*kinds):
-        theirs = set(split_words(other.name))
-        if other.section is not part.section and words and theirs and (words <= theirs or theirs <= words):
+    words = _words(part.name)
+    for other in machine.kind(*kinds) if words else ():
+        theirs = _words(other.name)
+        if other.section is not part.section and theirs and (words <= theirs or theirs <= words):
             yield other
 
 
-def sensors_of(machine: Machine, heater: Part) -> list[Part]:
+@lru_cache(maxsize=4096)
+def _words(name: str) -> frozenset[str]:
+    return frozenset(split_words(name))
+
+
+def sensors_of(machine: Machine, heater: Part) -> tuple[Part, ...]:
     """The sensors that a heater has by reference, or may have by name."""
-    found = [*tied(machine, heater, "sensor"), *namesakes(machine, heater, "sensor")]
-    return list({id(one): one for one in found}.values())
+    return tuple(dict.fromkeys([*tied(machine, heater, "sensor"), *namesakes(machine, heater, "sensor")]))
 
 
 def vague(machine: Machine, *kinds: str) -> bool:

@@ -11,8 +11,11 @@ from cfgaudit.checks.placeholder_text import is_placeholder
 from cfgaudit.checks.registry import check
 from cfgaudit.machine.model import Machine, PinUse
 from cfgaudit.nearest import nearest
+from cfgaudit.syntax.read_pin import is_chip_pin
 from cfgaudit.tree.names import fold_name
 
+SHORTEST = 3
+"""Letters of a name that is compared with others: any two letters are near any two others."""
 BEFORE_A_PIN = ("board", "probe", "driver", "motor", "alias")
 """Kinds of parts whose name may stand before a pin's separator."""
 
@@ -26,8 +29,14 @@ def pin_board_unknown(subject: Subject, limits: Limits) -> Iterator[Problem | Sk
     names = [part.name for part in machine.kind(*BEFORE_A_PIN) if part.name]
     for use in strangers:
         board = use.pin.board or ""
-        if fold_name(board) != default:
-            yield _problem(use, board, nearest(board, [*names, *([default] if default else [])]))
+        near = nearest(board, [*names, *([default] if default else [])]) if len(board) >= SHORTEST else None
+        if fold_name(board) != default and (near is not None or _is_surely_pin(use)):
+            yield _problem(use, board, near)
+
+
+def _is_surely_pin(use: PinUse) -> bool:
+    """Whether a chip's pin stands behind the board's name; what else holds a dot or a colon may be a name."""
+    return use.pin.on_chip and not use.pin.key.isdigit()
 
 
 def _strangers(machine: Machine) -> Iterator[PinUse]:
@@ -37,7 +46,10 @@ def _strangers(machine: Machine) -> Iterator[PinUse]:
 
 
 def _is_named(board: str | None) -> bool:
-    return board is not None and board.isascii() and not is_placeholder(board)
+    """Whether what stands there is a name: no placeholder, no pin, no number (``PA1 @ 25 kHz``)."""
+    if board is None or not board.isascii() or board[:1].isdigit():
+        return False
+    return not is_placeholder(board) and not is_chip_pin(board.upper())
 
 
 def _default_name(machine: Machine, strangers: Counter[str]) -> str | None:

@@ -79,6 +79,8 @@ def may_share(machine: Machine, one: PinUse, other: PinUse) -> bool:
         return roles != {OTHER} and _one_input(machine, one, other, roles)
     if roles == {"pin.select"} and _chained(one, other):
         return True
+    if roles == {"pin.servo"} and {use.part.kind for use in (one, other) if use.part} == {"probe", "servo"}:
+        return True
     return len(roles) == 1 and roles != {OTHER} and _one_thing(machine, one, other)
 
 
@@ -117,6 +119,12 @@ def _chained(one: PinUse, other: PinUse) -> bool:
     )
 
 
+def _wired_in_parallel(roles: set[str], one: PinUse, other: PinUse) -> bool:
+    """Two motors of one axis, whose drivers may hang on one line: odd, but they would turn together."""
+    axes = {use.part.axis if use.part is not None else None for use in (one, other)}
+    return len(axes) == 1 and None not in axes and len(roles) == 1 and roles <= {"pin.step", "pin.direction"}
+
+
 def _problem(key: str, earlier: PinUse, later: PinUse) -> Problem:
     roles = {earlier.meaning.role, later.meaning.role}
     pin = pin_text(later)
@@ -131,5 +139,5 @@ def _problem(key: str, earlier: PinUse, later: PinUse) -> Problem:
         message,
         subject=" ".join((*(f"{user_title(use)} {use.meaning.role}" for use in (earlier, later)), key)),
         related=(earlier.place,),
-        severity=Severity.WARNING if OTHER in roles else None,
+        severity=Severity.WARNING if OTHER in roles or _wired_in_parallel(roles, earlier, later) else None,
     )

@@ -11,9 +11,11 @@ from cfgaudit.checks.placeholder_text import is_placeholder
 from cfgaudit.checks.registry import check
 from cfgaudit.machine.model import Machine, Meaning, PinUse
 from cfgaudit.machine.parts import distinct_meanings
+from cfgaudit.machine.pieces import split_words
 from cfgaudit.nearest import nearest
 from cfgaudit.syntax.read_pin import is_absent, is_chip_pin, is_rail
 from cfgaudit.syntax.value import Boolean, Opaque
+from cfgaudit.tree.names import fold_name
 
 BARE_BOARD = re.compile(r"\w+\s*[.:/@]")
 DIGITS = str.maketrans("OoIlL", "00111")
@@ -52,10 +54,11 @@ def _is_no_pin(meaning: Meaning) -> bool:
 def _names_of_nothing(machine: Machine) -> Iterator[Problem]:
     """Names of pins that no alias has, that look like a chip's pin or like an alias, and are neither."""
     names = {alias.key: alias.name for alias in machine.aliases}
+    parts = {fold_name(name) for part in machine.parts for name in (part.name, part.section.name)}
     for pins in machine.pins.values():
         for key, uses in pins.items():
             suspects = [use for use in uses if _is_bare_name(use)]
-            meant = _meant(suspects[0].pin.name, names) if suspects and key not in names else None
+            meant = _meant(suspects[0].pin.name, names) if suspects and key not in {*names, *parts} else None
             if meant is not None:
                 yield from (_undefined(use, meant) for use in suspects)
 
@@ -74,7 +77,18 @@ def _meant(name: str, aliases: dict[str, str]) -> str | None:
         return with_digits
     if TOO_HIGH.fullmatch(name):
         return ""
-    return nearest(name, aliases.values())
+    near = nearest(name, aliases.values())
+    return None if near is None or _is_sibling(name, near) else near
+
+
+def _is_sibling(name: str, near: str) -> bool:
+    """``fan1`` and ``fan2``, ``x-low`` and ``y-low``: names of two things, not one name mistyped."""
+    return _stem(name) == _stem(near)
+
+
+def _stem(name: str) -> list[str]:
+    words = [word.rstrip("0123456789") for word in split_words(name)]
+    return [word for word in words if len(word) > 1]
 
 
 def _undefined(use: PinUse, meant: str) -> Problem:

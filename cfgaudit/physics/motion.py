@@ -20,7 +20,7 @@ def full_steps_from_angle(step_angle: float) -> float:
 def steps_per_mm(
     *, full_steps: float, microsteps: float, travel_per_turn: float, gear_ratio: float = 1.0
 ) -> float:
-    """Steps that move an axis by one millimetre, 1/mm: full steps × microsteps × gear ratio ÷ travel per turn.
+    """Steps that move an axis by one millimetre, 1/mm: full steps × microsteps × gear ÷ travel a turn.
 
     ``full_steps`` per turn of the motor; ``microsteps`` per full step; ``gear_ratio`` turns of the motor for
     one turn of the screw or pulley; ``travel_per_turn`` mm for one turn of that. Raises ValueError unless
