@@ -96,7 +96,7 @@ def test_of_several_limits_of_the_machine_the_largest_counts() -> None:
 
 @pytest.mark.parametrize(
     "kind",
-    ["ZV", "mzv", "M_Z_V", "zvd", "EI", "two-hump EI", "2-hump-ei", "EI 3 hump", "off", "no", "none", ""],
+    ["ZV", "mzv", "M_Z_V", "zvd", "EI", "two-hump EI", "2-hump EI", "EI 3 hump", "off", "no", "none", ""],
 )
 def test_a_shaper_that_the_trade_knows_is_no_fault(kind: str) -> None:
     assert lines_in(f"[input shaper x]\nkind = {kind}\n", "shaper-kind-unknown") == []

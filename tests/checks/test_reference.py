@@ -6,19 +6,21 @@ import pytest
 
 from .machine_findings import findings_in, lines_in
 
-HEATER = "[heater bed]\npin = PA1\nthermistor pin = PC0\nlowest temp = 0\nhighest temp = 110\n"
+HEATER = "[heater plate]\npin = PA1\nthermistor pin = PC0\nlowest temp = 0\nhighest temp = 110\n"
 
 
 @pytest.mark.parametrize(
-    "name", ["bed", "Bed", "heater bed", "bed_warmer", "bedWarmer", "all", "none", "{bed}"]
+    "name", ["plate", "Plate", "heater plate", "heater_plate", "HeaterPlate", "all", "none", "{plate}"]
 )
 def test_every_way_to_name_a_part_is_understood(name: str) -> None:
-    assert lines_in(f"{HEATER}[guard bed]\nheater = {name}\n", "reference-dangling") == []
+    assert lines_in(f"{HEATER}[guard plate]\nheater = {name}\n", "reference-dangling") == []
 
 
 def test_a_name_that_nothing_has_comes_with_the_nearest() -> None:
-    found = findings_in(f"{HEATER}[guard bed]\nheater = bdd\n", "reference-dangling")
-    assert [(one.where.line, one.where.column, one.advice) for one in found] == [(7, 10, "Did you mean bed?")]
+    found = findings_in(f"{HEATER}[guard plate]\nheater = plat\n", "reference-dangling")
+    assert [(one.where.line, one.where.column, one.advice) for one in found] == [
+        (7, 10, "Did you mean plate?")
+    ]
 
 
 @pytest.mark.parametrize(
@@ -48,7 +50,7 @@ def test_a_section_that_is_motor_and_heater_serves_as_either() -> None:
 
 
 def test_a_heater_stands_for_the_sensor_that_it_carries() -> None:
-    text = f"{HEATER}[fan case]\npin = PA8\nsensor = bed\nstarts at = 60\n"
+    text = f"{HEATER}[fan case]\npin = PA8\nsensor = plate\nstarts at = 60\n"
     assert lines_in(text, "reference-wrong-part") == []
     assert lines_in(text, "reference-dangling") == []
 
