@@ -94,8 +94,11 @@ class PinReader:
         return PinUse(end.board, pin, end.pin.key, part, meaning, piece, via=end.via)
 
     def _seat(self, pin: Pin, part: Part) -> Seat:
-        """Without a prefix: the part's own board, else the main one."""
+        """Without a prefix: the own board, else the main one, unless the pin is another part's name."""
         if pin.board is None:
+            offers = None if self._is_surely_pin(pin) else self._names.of_any_kind(pin.name, besides=part)
+            if offers is not None and not pin.on_chip:
+                return Seat(fold_name(pin.name), virtual=offers)
             return Seat(self._boards.key(self._board_of(part)))
         board = self._boards.find(pin.board)
         if board is not None:

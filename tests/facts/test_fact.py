@@ -25,7 +25,7 @@ def test_a_part_is_one_piece_of_the_name_whatever_it_is_called() -> None:
 
 def test_a_pin_with_two_users_is_one_pin_and_a_rail_is_none() -> None:
     heaters = "[board main]\n[heater a]\ncoil = main.PA1\n[heater b]\ncoil = pa_1\n"
-    text = heaters + "[light c]\nwires = <5V>\n[fan d]\nblow = PA2\n"
+    text = heaters + "[light c]\nwires = <5V>\n[fan d]\nblow = PA2\n[light e]\nwires = somewhere\n"
     used = compute_facts(machine_of(text)).get("board.main.pins_used")
     assert used is not None
     assert used.value == 2

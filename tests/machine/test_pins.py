@@ -77,6 +77,11 @@ def test_a_pin_that_another_part_offers_is_virtual() -> None:
     assert (use.virtual, use.part and use.part.title) == (next(machine.kind("probe")), "endstop z")
 
 
+def test_a_part_that_is_named_instead_of_a_pin_offers_it() -> None:
+    machine = machine_of("[servo arm]\nwires = PA9\n[probe]\ntouch = arm\n")
+    assert machine.pins["arm"]["arm"][0].virtual is next(machine.kind("servo"))
+
+
 def test_an_alias_is_followed_and_is_no_use_itself() -> None:
     text = (
         BOARDS

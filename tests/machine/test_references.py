@@ -10,7 +10,7 @@ from cfgaudit.machine.model import Machine, Reference
 from machine.readings import machine_of, part_of
 
 PARTS = """
-[heater bed]
+[heater plate]
 coil = PA1
 [heater chamber-air]
 coil = PA2
@@ -48,19 +48,19 @@ def targets(setting: str, kind: str = "guard") -> list[str]:
 @pytest.mark.parametrize(
     "text",
     [
-        "bed",
-        "BED",
-        "heater bed",
-        "bed-warmer",
-        "bedWarmer",
-        "bed heater",
-        '"bed"',
-        "Bed_Warmer",
-        "[heater bed]",
+        "plate",
+        "PLATE",
+        "heater plate",
+        "heater-plate",
+        "heaterPlate",
+        "plate heater",
+        '"plate"',
+        "Heater_Plate",
+        "[heater plate]",
     ],
 )
 def test_name_label_and_whole_section_name_mean_the_part(text: str) -> None:
-    assert targets(f"heats = {text}") == ["heater bed"]
+    assert targets(f"heats = {text}") == ["heater plate"]
 
 
 @given(
@@ -95,22 +95,29 @@ def test_of_parts_with_one_name_the_wanted_kind_is_taken() -> None:
 
 
 def test_further_items_after_a_comma_are_no_names() -> None:
-    assert targets("heats = heater bed, from 30 °C") == ["heater bed"]
-    assert targets("heats = bed, slowly") == ["heater bed"]
+    assert targets("heats = heater plate, from 30 °C") == ["heater plate"]
+    assert targets("heats = plate, slowly") == ["heater plate"]
 
 
 @pytest.mark.parametrize(
     "text",
-    ["bed, chamber-air", "bed chamber-air", "bed and chamber-air", "\n  bed\n  chamber-air", "all", "every"],
+    [
+        "plate, chamber-air",
+        "plate chamber-air",
+        "plate and chamber-air",
+        "\n  plate\n  chamber-air",
+        "all",
+        "every",
+    ],
 )
 def test_lists_name_several(text: str) -> None:
-    assert targets(f"heats = {text}") == ["heater bed", "heater chamber-air"]
+    assert targets(f"heats = {text}") == ["heater plate", "heater chamber-air"]
 
 
 def test_one_wrong_name_in_a_list_is_missed() -> None:
-    found = resolve("heats = bed, chamber-aor")
+    found = resolve("heats = plate, chamber-aor")
     assert [(one.text, one.target is None, one.sure, one.nearest) for one in found] == [
-        ("bed", False, True, None),
+        ("plate", False, True, None),
         ("chamber-aor", True, True, "chamber-air"),
     ]
 
@@ -121,10 +128,10 @@ def test_none_and_switches_and_templates_are_no_references(text: str) -> None:
 
 
 def test_a_name_that_nothing_has_is_surely_missing_with_the_nearest() -> None:
-    (reference,) = resolve("heats = bedd")
-    assert (reference.target, reference.sure, reference.nearest) == (None, True, "bed")
+    (reference,) = resolve("heats = platte")
+    assert (reference.target, reference.sure, reference.nearest) == (None, True, "plate")
     assert reference.meaning is not None
-    assert reference.meaning.text == "bedd"
+    assert reference.meaning.text == "platte"
 
 
 def test_a_missing_name_like_no_other_is_sure_where_such_parts_exist() -> None:
@@ -168,13 +175,13 @@ def test_a_section_that_nobody_understands_may_be_anything() -> None:
 
 
 def test_a_heater_stands_in_for_its_sensor_and_an_axis_for_its_motor() -> None:
-    assert targets("feels = bed", "fan") == ["heater bed"]
+    assert targets("feels = plate", "fan") == ["heater plate"]
     assert targets("turns = axis y", "level") == ["axis y"]
-    assert all(one.suits for one in [*resolve("feels = bed", "fan"), *resolve("turns = y", "level")])
+    assert all(one.suits for one in [*resolve("feels = plate", "fan"), *resolve("turns = y", "level")])
 
 
 def test_a_heater_does_not_stand_in_for_its_own_sensor() -> None:
-    machine = machine_of("[heater bed]\nfeels = bed\n[sensor other]\near = PA1\n")
+    machine = machine_of("[heater plate]\nfeels = plate\n[sensor other]\near = PA1\n")
     assert [one.target for one in stated(machine)] == [None]
 
 
