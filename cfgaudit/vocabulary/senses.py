@@ -24,8 +24,13 @@ SENSOR_HOLDERS = ("pin.sensor", "ref.sensor")
 
 
 def range_ends(role: str, value: Value) -> tuple[Value, tuple[Sense, ...]]:
-    """A range read as its upper end, with the lower end as a further sense; any other value as it is."""
+    """A range read as its upper end, with the lower end as a further sense; any other value as it is.
+
+    Two numbers of a mesh's corner are x and y unless the mark between them says range.
+    """
     if role not in LOWER_END or not isinstance(value, Items) or len(value.items) != 2:
+        return value, ()
+    if role == "mesh.high" and value.joiner != "range":
         return value, ()
     low, high = value.items
     if isinstance(low, Number) and isinstance(high, Number) and numbers(value):
