@@ -61,4 +61,5 @@ def letters_of(text: str) -> str:
 
 def is_option(text: str) -> bool:
     """Whether a text is one word that chooses a way of working."""
-    return fold_name(text) in OPTIONS | TYPES
+    folded = fold_name(text)
+    return folded in OPTIONS or folded in TYPES
