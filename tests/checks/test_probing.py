@@ -152,3 +152,11 @@ WATCH = (
 )
 def test_a_watch_is_idle_only_where_nothing_may_follow_it(more: str) -> None:
     assert lines_in(WATCH.format(more=more), "filament-watch-idle") == ([] if more else [5])
+
+
+def test_a_corner_of_two_numbers_is_x_and_y() -> None:
+    """And no range from the first to the second, although the words of both ends look alike."""
+    text = AXES + "[mesh]\nlow corner = 150, 20\nhigh corner = {corner}\n"
+    assert lines_in(text.format(corner="180, 160"), "mesh-outside-travel") == []
+    assert lines_in(text.format(corner="180, 201"), "mesh-outside-travel") == [9]
+    assert lines_in(text.format(corner="180 x 201"), "mesh-outside-travel") == [9]
