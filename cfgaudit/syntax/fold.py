@@ -111,18 +111,23 @@ class Fold:
             self._unreadable(line)
             return first
         last = first if line.joined else self._last(lines, first)
-        pieces, comments = self._pieces(lines[first : last + 1], at + 1, end, style)
+        pieces, comments = self._pieces(lines, first, last, Span(at + 1, end), style)
+        value = (
+            text[slice(*pieces[0])] if len(pieces) == 1 else "\n".join([text[one:two] for one, two in pieces])
+        )
         entry = Entry(
             Span(line.start, lines[last].end),
             text[key.start : key.end],
             key,
             text[at],
-            "\n".join([text[start:end] for start, end in pieces]),
+            value,
             tuple(pieces),
             style.author,
         )
         includes = entry_includes(text, entry, self.section, style.includes)
-        if len(includes) > 1 and comments:
+        if not includes and not comments:
+            self.nodes.append(entry)
+        elif len(includes) > 1 and comments:
             self.nodes.extend(sorted((*includes, *comments), key=lambda node: node.span.start))
         else:
             self.nodes.extend((*(includes or (entry,)), *comments))
@@ -137,16 +142,19 @@ class Fold:
         return Span(start, start + len(left.rstrip()))
 
     def _pieces(
-        self, lines: Sequence[Line], start: int, end: int, style: Style
+        self, lines: Sequence[Line], first: int, last: int, beside: Span, style: Style
     ) -> tuple[list[Span], list[Comment]]:
         """The pieces of a value, one a line, and the comments between and behind them.
 
-        Blank lines inside are empty pieces; those at either end and whole-line comments are none.
+        ``beside`` is what stands beside the key. Blank lines inside are empty pieces; those at either
+        end and whole-line comments are none.
         """
-        pieces, comments = [self._trim(start, end)], list[Comment]()
-        if end < lines[0].end:
-            comments.append(self._inline(end, lines[0].end, style))
-        for line in lines[1:]:
+        pieces, comments = [self._trim(beside.start, beside.end)], list[Comment]()
+        if beside.end < lines[first].end:
+            comments.append(self._inline(beside.end, lines[first].end, style))
+        if last == first:
+            return pieces, comments
+        for line in lines[first + 1 : last + 1]:
             if line.kind == "NOTE":
                 comments.append(self._comment(line.start, line.end, style))
                 continue
@@ -156,10 +164,8 @@ class Fold:
             pieces.append(self._trim(line.start, mark))
             if mark < line.end:
                 comments.append(self._inline(mark, line.end, style))
-        if len(pieces) > 1:
-            filled = [index for index, piece in enumerate(pieces) if piece.start < piece.end]
-            pieces = pieces[filled[0] : filled[-1] + 1] if filled else pieces[:1]
-        return pieces, comments
+        filled = [index for index, piece in enumerate(pieces) if piece.start < piece.end]
+        return pieces[filled[0] : filled[-1] + 1] if filled else pieces[:1], comments
 
     def _without_backslash(self, piece: Span) -> Span:
         if self.text.endswith("\\", piece.start, piece.end):
