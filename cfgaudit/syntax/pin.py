@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Pin:
-    """A pin as written. ``PB_12``, ``pb12`` and ``PB12`` have one ``key``; so have ``gpio4`` and ``GPIO4``."""
+    """A pin as written. ``PB_12``, ``pb12`` and ``PB12`` have one ``key``; so have ``gpio4``, ``GPIO4``."""
 
     board: str | None
     """What stands before the separator or after ``@``, as written."""

@@ -116,7 +116,7 @@ def test_parameters_and_expressions_are_values() -> None:
 
 
 def test_a_checksum_ends_a_line() -> None:
-    """Common practice of machines on a serial line, no source: an asterisk and the exclusive or of the bytes."""
+    """Common practice on serial lines, no source: an asterisk and the exclusive or of the bytes."""
     assert meaning(read("N3 G1 X5.5*97")) == [("N", 3), ("G", 1), ("X", 5.5)]
 
 
