@@ -112,26 +112,26 @@ class Fold:
             return first
         last = first if line.joined else self._last(lines, first)
         pieces, comments = self._pieces(lines, first, last, Span(at + 1, end), style)
-        value = (
-            text[slice(*pieces[0])] if len(pieces) == 1 else "\n".join([text[one:two] for one, two in pieces])
-        )
         entry = Entry(
             Span(line.start, lines[last].end),
             text[key.start : key.end],
             key,
             text[at],
-            value,
+            "\n".join([text[start:stop] for start, stop in pieces]),
             tuple(pieces),
             style.author,
         )
-        includes = entry_includes(text, entry, self.section, style.includes)
-        if not includes and not comments:
-            self.nodes.append(entry)
-        elif len(includes) > 1 and comments:
-            self.nodes.extend(sorted((*includes, *comments), key=lambda node: node.span.start))
-        else:
-            self.nodes.extend((*(includes or (entry,)), *comments))
+        self._add_entry(entry, comments, style)
         return last
+
+    def _add_entry(self, entry: Entry, comments: list[Comment], style: Style) -> None:
+        """Add an entry, or the includes that it stands for, and the comments in it."""
+        includes = entry_includes(self.text, entry, self.section, style.includes)
+        if len(includes) > 1 and comments:
+            self.nodes.extend(sorted((*includes, *comments), key=lambda node: node.span.start))
+            return
+        self.nodes.extend(includes or (entry,))
+        self.nodes.extend(comments)
 
     def _trim(self, start: int, end: int) -> Span:
         """A stretch without the white space around it."""
