@@ -15,8 +15,8 @@ from cfgaudit.vocabulary.shapes import Fit, Resolves, first_piece, fit
 from cfgaudit.vocabulary.words import Words
 
 NEEDED, OPTIONAL, STRANGE, AT_HOME, ABROAD = 3.0, 1.5, -1.0, 0.5, -1.5
-"""What these are worth: a concept that the pattern needs, or allows; an unknown word; a pattern or a role made
-for the section's own kind; a pattern made for other kinds only."""
+"""What these are worth: a concept that the pattern needs, or allows; an unknown word; a pattern or a role
+made for the section's own kind; a pattern made for other kinds only."""
 FITTING = {Fit.WEAK: 0.0, Fit.GOOD: 1.0, Fit.STATED: 2.5}
 CLEAR = 0.25
 """By how much the best role must beat the next."""
@@ -112,7 +112,7 @@ class Judge:
         sure = {
             one.role: (one.score, one)
             for one in reversed(candidates)
-            if not one.strangers and len(one.said) > 1
+            if not one.strangers and len(one.said) > 1 and ROLES[one.role].shape != "name"
         }
         chosen = _clear_winner(sure.values())
         return (chosen, False) if chosen is not None else None

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from fnmatch import fnmatchcase
+from functools import cache
 
 from cfgaudit.syntax.read_value import read_value
 from cfgaudit.tree.config_tree import ConfigTree, Section, Setting
@@ -19,13 +20,15 @@ from cfgaudit.vocabulary.words import Words
 
 SHOWING = ("pin.", "temp.", "ref.sensor", "speed.", "accel.", "travel.", "kinematics", "board.")
 """Roles that bear out a part that only a place or a quantity in its section's name suggests."""
+LONGEST_NAME = 60
+"""Characters; a longer text names no part."""
 NO_KINDS: frozenset[str] = frozenset()
 
 
 def read_roles(tree: ConfigTree, words: Words) -> TreeReading:
     """What every section and setting of a tree means, in the tree's order."""
     kinds = [read_section_name(section, words) for section in tree.sections]
-    resolves = _resolver(tree.sections, kinds)
+    resolves = _resolver(tree.sections, kinds, words)
     judge = Judge(words)
     return TreeReading(
         tree,
@@ -36,8 +39,8 @@ def read_roles(tree: ConfigTree, words: Words) -> TreeReading:
     )
 
 
-def _resolver(sections: Iterable[Section], kinds: Iterable[SectionKind]) -> Resolves:
-    """A name, a label or a section's whole name, folded, to the kinds of part that have it."""
+def _resolver(sections: Iterable[Section], kinds: Iterable[SectionKind], words: Words) -> Resolves:
+    """A name, a label, a section's whole name, or a kind and a label in either order, to the kinds that have it."""
     known: dict[str, frozenset[str]] = {}
     for section, kind in zip(sections, kinds, strict=True):
         heads = frozenset({"motor", "heater"}) if kind.head == EXTRUDER else frozenset({kind.head or "other"})
@@ -47,7 +50,24 @@ def _resolver(sections: Iterable[Section], kinds: Iterable[SectionKind]) -> Reso
             for setting in section.settings:
                 known[setting.key] = known.get(setting.key, NO_KINDS) | {"alias"}
     known.pop("", None)
-    return lambda text: known.get(fold_name(text), NO_KINDS)
+
+    def resolves(text: str) -> frozenset[str]:
+        found = known.get(fold_name(text))
+        return _by_kind_and_label(text, known, words) if found is None else found
+
+    return cache(resolves)
+
+
+def _by_kind_and_label(text: str, known: Mapping[str, frozenset[str]], words: Words) -> frozenset[str]:
+    """``bed heater`` where a section ``heater bed``, or ``thermal bed``, is known as the heater ``bed``."""
+    if len(text) > LONGEST_NAME:
+        return NO_KINDS
+    for word in words.lexicon.words(text):
+        if word.concept in words.rank:
+            kinds = known.get(fold_name(text[: word.start] + text[word.end :]), NO_KINDS)
+            if word.concept in kinds:
+                return frozenset({word.concept})
+    return NO_KINDS
 
 
 def _read_section(section: Section, kind: SectionKind, judge: Judge, resolves: Resolves) -> SectionReading:
