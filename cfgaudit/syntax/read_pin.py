@@ -22,6 +22,9 @@ LONGEST = 120
 Reading = tuple[Pin, bool] | Literal["rail", "absent"] | None
 """A pin and whether the text can be nothing else, or what stands in a pin's place."""
 
+LETTERS_AND_NUMBER = re.compile(r"[a-z][_. ]?[0-9]", re.IGNORECASE)
+"""In every notation that is sure: most values have none and need no parsing."""
+
 RUN = re.compile(r"[^\W\d_]+|[0-9]+")
 APART = re.compile(r"[\W_]+")
 FRINGE = " \t,()[]@.:/"
@@ -43,6 +46,8 @@ def is_chip_pin(text: str) -> bool:
 
     Bare numbers never are; ``A4``, ``pc1`` and ``PA6`` (a plastic) are with a board or a mark.
     """
+    if len(text) > LONGEST or LETTERS_AND_NUMBER.search(text) is None:
+        return False
     reading = _read(text)
     return isinstance(reading, tuple) and reading[1]
 
@@ -61,9 +66,9 @@ def is_absent(text: str) -> bool:
 def _read(text: str) -> Reading:
     from lark.exceptions import UnexpectedInput
 
-    text = text.strip()
     if len(text) > LONGEST:
         return None
+    text = text.strip()
     if len(text) > 1 and text[0] == text[-1] and text[0] in "\"'":
         text = text[1:-1].strip()
     try:
