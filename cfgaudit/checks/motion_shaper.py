@@ -81,13 +81,17 @@ def _switched(meaning: Meaning) -> bool | None:
 
 def _covers_both(machine: Machine) -> bool:
     """Whether a shaper may serve both axes: it names none, or has words that nobody understands."""
+    of_an_axis = {id(part) for axis in machine.axes() for part in axis.parts()}
     for part in machine.kind(*SHAPED):
         own = list(part.all("shaper."))
-        if own and any(one.axis is None and part.axis is None for one in own):
+        if any(one.axis is None and id(part) not in of_an_axis for one in own):
             return True
         if part.unknown and (own or part.kind == "shaper"):
             return True
-    return any(part.kind == "shaper" and not list(part.all("shaper.")) for part in machine.kind("shaper"))
+    return any(
+        part.get("shaper.frequency") is None and part.get("shaper.kind") is None
+        for part in machine.kind("shaper")
+    )
 
 
 def _settings(machine: Machine, role: str) -> Iterator[tuple[Part, Meaning]]:

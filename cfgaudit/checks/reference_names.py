@@ -24,6 +24,15 @@ CANNOT_SERVE = {
 What is in neither list may play the part: a driver that reports its temperature, an output that is a pump.
 """
 
+SAID = {
+    "heater": frozenset({"heater", "temp"}),
+    "sensor": frozenset({"sensor", "temp"}),
+}
+"""Concepts of a setting's words that ask for this kind; for any other kind its own word.
+
+Words like "follows" or "watches" ask for no kind: a fan may follow a lamp, a guard may watch a fan.
+"""
+
 
 @check("reference-dangling")
 def reference_dangling(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
@@ -50,7 +59,7 @@ def reference_wrong_part(subject: Subject, limits: Limits) -> Iterator[Problem |
         target = one.target
         if target is None or one.implied or one.meaning is None or not one.sure or one.suits:
             continue
-        if not _may_serve(subject.machine, target, one.kind):
+        if _asks_for(subject, one.meaning, one.kind) and not _may_serve(subject.machine, target, one.kind):
             header = target.place
             yield Problem(
                 place_of_name(one.meaning, one.text),
@@ -58,6 +67,14 @@ def reference_wrong_part(subject: Subject, limits: Limits) -> Iterator[Problem |
                 subject=f"{one.origin.title} {one.kind} {one.text}",
                 related=(header,) if header is not None else (),
             )
+
+
+def _asks_for(subject: Subject, meaning: Meaning, kind: str) -> bool:
+    """Whether the setting's own words say which kind of part they want."""
+    if subject.words is None:
+        return False
+    said = {word.concept for word in subject.words.lexicon.words(meaning.setting.name)}
+    return bool(said & SAID.get(kind, frozenset({kind})))
 
 
 def _may_serve(machine: Machine, target: Part, kind: str) -> bool:

@@ -35,18 +35,15 @@ class Bounds:
 
     def __str__(self) -> str:
         """``x travels from 0 to 420 mm``."""
-        low = self.low.amount if self.low is not None else None
-        high = self.high.amount if self.high is not None else None
-        ends = [
-            *(["from"] if low is not None and high is not None else []),
-            *(
-                [format_amount(low) if high is not None else f"down to {format_amount(low)}"]
-                if low is not None
-                else []
-            ),
-            *([f"{'to' if low is not None else 'up to'} {format_amount(high)}"] if high is not None else []),
-        ]
-        return f"{self.letter} travels {' '.join(ends)} mm"
+        low = format_amount(self.low.amount) if self.low is not None and self.low.amount is not None else None
+        high = (
+            format_amount(self.high.amount)
+            if self.high is not None and self.high.amount is not None
+            else None
+        )
+        if low is not None and high is not None:
+            return f"{self.letter} travels from {low} to {high} mm"
+        return f"{self.letter} travels {f'up to {high}' if low is None else f'down to {low}'} mm"
 
 
 def travel_bounds(machine: Machine) -> dict[str, Bounds]:

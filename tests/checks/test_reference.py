@@ -55,6 +55,26 @@ def test_a_heater_stands_for_the_sensor_that_it_carries() -> None:
     assert lines_in(text, "reference-dangling") == []
 
 
+@pytest.mark.parametrize(
+    ("line", "wrong"),
+    [
+        ("heater = lamp", True),
+        ("watched heater = lamp", True),
+        ("temperature sensor = lamp", True),
+        ("follows = lamp", False),
+        ("runs with = lamp", False),
+        ("follows = motor x", False),
+        ("runs with = fan bay", False),
+        ("heater = plate", False),
+    ],
+)
+def test_a_fan_may_follow_what_its_words_do_not_rule_out(line: str, wrong: bool) -> None:
+    others = "[light lamp]\npin = PA5\n[motor x]\nstep pin = PA6\n[fan bay]\npin = PA7\n"
+    text = f"{HEATER}{others}[fan case]\npin = PA8\n{line}\n"
+    assert bool(lines_in(text, "reference-wrong-part")) is wrong
+    assert lines_in(text, "reference-dangling") == []
+
+
 THREE_SENSORS = "".join(
     f"[sensor {name}]\npin = PC{number}\n" for number, name in enumerate(("lid", "bay", "plate"))
 )
