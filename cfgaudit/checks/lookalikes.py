@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 _CYRILLIC = dict(zip("АВЕЅІЈКМНОРСТУХԚԜаеосрухіјѕԛԝһ", "ABESIJKMHOPCTYXQWaeocpyxijsqwh", strict=True))
@@ -77,6 +77,19 @@ def find_in_prose(text: str) -> Iterator[Lookalike]:
     """What is wrong even in a macro's body or a text for people."""
     yield from find_in_words(text)
     yield from _find(MINUS, "minus", "-", text)
+
+
+def replaced(text: str, met: Iterable[Lookalike]) -> str:
+    """The text with what was meant in place of each lookalike."""
+    letters = list(text)
+    for one in met:
+        letters[one.start] = one.meant
+    return "".join(letters)
+
+
+def in_plain(text: str) -> str:
+    """The text without any lookalike, and without the quotes around it."""
+    return replaced(text, find_in_value(text)).strip().strip('"')
 
 
 def _find(pattern: str, kind: str, meant: str, text: str) -> Iterator[Lookalike]:

@@ -6,9 +6,20 @@ import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Mapping
 
 from cfgaudit.checks.finding import Limits, Problem, Severity, Skip, Subject
-from cfgaudit.checks.lookalikes import SUSPICIOUS, Lookalike, find_in_name, find_in_prose, find_in_value
+from cfgaudit.checks.lookalikes import (
+    SUSPICIOUS,
+    Lookalike,
+    find_in_name,
+    find_in_prose,
+    find_in_value,
+    in_plain,
+    replaced,
+)
 from cfgaudit.checks.registry import check
 from cfgaudit.syntax.document import Document, Entry, Header, Include, Node, Span
+from cfgaudit.syntax.read_pin import is_chip_pin
+from cfgaudit.syntax.read_value import read_value
+from cfgaudit.syntax.value import Number
 from cfgaudit.vocabulary.catalogue import ROLES
 
 STRICT = ("pin", "number", "numbers", "ratio", "name")
@@ -50,7 +61,7 @@ def _in_node(document: Document, node: Node, shapes: Mapping[int, str]) -> Itera
     elif isinstance(node, Include):
         yield from _first(document, "the path", node.target_span, find_in_value)
     elif isinstance(node, Entry):
-        shape = shapes.get(id(node), "")
+        shape = shapes.get(id(node)) or _shape_without(node.value)
         yield from _first(document, "the name of a setting", node.key_span, find_in_name)
         between = Span(node.key_span.end, node.value_spans[0].start)
         yield from _first(
@@ -60,6 +71,14 @@ def _in_node(document: Document, node: Node, shapes: Mapping[int, str]) -> Itera
         for span in node.value_spans:
             if not text[span.start : span.end].isascii():
                 yield from _first(document, f"the value of {node.key}", span, find, shape)
+
+
+def _shape_without(value: str) -> str:
+    """The shape that a value would have if its lookalikes were what they look like."""
+    plain = in_plain(value)
+    if plain == value:
+        return ""
+    return "pin" if is_chip_pin(plain) else "number" if isinstance(read_value(plain), Number) else ""
 
 
 def _first(
@@ -90,8 +109,5 @@ def _described(one: Lookalike) -> str:
 
 
 def _advice(text: str, met: Iterable[Lookalike]) -> str:
-    letters = list(text)
-    for one in met:
-        letters[one.start] = one.meant
-    plain = " ".join("".join(letters).split())
+    plain = " ".join(replaced(text, met).split())
     return f"Type it anew with plain characters: {plain}" if plain else "Use plain spaces or tabs here."

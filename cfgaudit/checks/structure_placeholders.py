@@ -7,8 +7,14 @@ from collections.abc import Iterator
 from cfgaudit.checks.finding import Limits, Problem, Severity, Skip, Subject
 from cfgaudit.checks.placeholder_text import is_placeholder
 from cfgaudit.checks.registry import check
+from cfgaudit.syntax.read_value import read_value
 from cfgaudit.vocabulary.catalogue import ROLES
+from cfgaudit.vocabulary.decide import Judge
 from cfgaudit.vocabulary.reading import Reading, SectionReading
+from cfgaudit.vocabulary.sections import read_section_name
+from cfgaudit.vocabulary.words import Words, load_words
+
+A_PIN = "PA1"
 
 
 @check("placeholder-left")
@@ -19,16 +25,26 @@ def placeholder_left(subject: Subject, limits: Limits) -> Iterator[Problem | Ski
             continue
         for reading in section.readings:
             if reading.role != "macro.body" and is_placeholder(reading.setting.value):
-                yield _left(section, reading)
+                yield _left(section, reading, subject.words or load_words())
 
 
-def _left(section: SectionReading, reading: Reading) -> Problem:
+def _left(section: SectionReading, reading: Reading, words: Words) -> Problem:
     setting = reading.setting
     name = f"[{setting.section}] {setting.name}" if setting.section else setting.name
-    sure = reading.role is not None and ROLES[reading.role].shape != "text"
+    role = reading.role or _role_of_a_pin(section, reading, words)
+    sure = role is not None and ROLES[role].shape != "text"
     return Problem(
         setting.place,
         f"{name} is still the placeholder {setting.value.strip()}",
         f"{section.section.key} {setting.key}",
         severity=None if sure else Severity.WARNING,
     )
+
+
+def _role_of_a_pin(section: SectionReading, reading: Reading, words: Words) -> str | None:
+    """The role that the setting would have with a pin for a value, unless any setting would have it."""
+    kind = read_section_name(section.section, words)
+    decision = Judge(words).decide(
+        reading.setting.name, A_PIN, read_value(A_PIN), kind, lambda text: frozenset()
+    )
+    return decision.role if decision.role != "pin.other" else None

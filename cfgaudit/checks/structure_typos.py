@@ -109,16 +109,21 @@ def _unknown_words(name: str, words: Words) -> Iterator[str]:
 def _sibling_name(
     unknown: str, section: SectionReading, reading: Reading, own: Collection[str], names: Names
 ) -> str | None:
-    """The name in a section of the same kind that differs by one edit in this word only.
-
-    Its word must be known, or its name used elsewhere too: else nothing tells which of the two is the slip.
-    """
+    """The name in a section of the same kind that differs by one edit in this word only."""
     siblings = names.by_kind[section.parts[0].kind]
     for meant in names.used.of(unknown):
         key = fold_name(_corrected(reading.setting.name, unknown, meant))
-        if key in siblings and key not in own and (names.uses[key] > 1 or names.words.lexicon.concept(meant)):
+        if key in siblings and key not in own and _is_settled(unknown, meant, key, names):
             return siblings[key]
     return None
+
+
+def _is_settled(unknown: str, meant: str, key: str, names: Names) -> bool:
+    """Whether it is clear which of two near words is the slip, and that it is one.
+
+    Of two words that nothing knows, a replaced letter may make two proper ones (brace, trace).
+    """
+    return bool(names.words.lexicon.concept(meant)) or (names.uses[key] > 1 and meant in slips(unknown))
 
 
 def _trade_name(unknown: str, section: SectionReading, reading: Reading, names: Names) -> str | None:

@@ -45,7 +45,7 @@ def _shown(reading: Reading) -> str:
 def empty_value(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
     """A setting without a value whose role needs one."""
     for section, reading, spec in _known(subject):
-        if reading.setting.value.strip() or spec.shape in ("body", "any"):
+        if reading.setting.value.strip() or spec.shape in ("body", "any") or not section.parts:
             continue
         severity = None if spec.shape in (*NUMERIC, "pin") else Severity.NOTE
         message = f"{_name(reading)} has no value"

@@ -12,7 +12,7 @@ from cfgaudit.source import Memory
 
 def check_structure(text: str, project: str = "") -> Findings:
     """The findings in one file; ``project`` is the text of a ``cfgaudit.toml``."""
-    source = Memory({"main.ini": text.encode("utf-8", "surrogatepass"), "cfgaudit.toml": project.encode()})
+    source = Memory({"main.ini": text.encode("utf-8", "surrogateescape"), "cfgaudit.toml": project.encode()})
     said = read_project(source)
     rules = load_rules(severities=said.severities, limits=said.limits, house=said.house)
     chosen = [rule for rule in rules if rule.concern in ("structure", "house")]
