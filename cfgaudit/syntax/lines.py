@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from functools import cache
-from typing import TYPE_CHECKING, NamedTuple, cast
+from typing import TYPE_CHECKING, NamedTuple
 
-from cfgaudit.data import data_folder
 from cfgaudit.syntax.entry_line import comment_start
+from cfgaudit.syntax.grammars import load_parser
 
 if TYPE_CHECKING:
-    from lark import Lark, Token
+    from lark import Token
 
 TAB = 8
 """A tab leads to the next multiple of this column when indentations are compared."""
@@ -34,19 +34,22 @@ class Line(NamedTuple):
     joined: str = ""
 
 
-@cache
-def _grammar() -> Lark:
-    from lark import Lark
+class _Callbacks:
+    """What the grammar's rules yield."""
 
-    text = (data_folder("grammar") / "config.lark").read_text("utf-8")
-    return Lark(text, parser="lalr", lexer="basic", maybe_placeholders=False)
+    def start(self, tokens: list[Token]) -> list[Token]:
+        return tokens
+
+
+@cache
+def _read_tokens() -> Callable[[str], list[Token]]:
+    return load_parser("config", callbacks=_Callbacks())
 
 
 def scan(text: str, offset: int = 0) -> list[Line]:
     """The lines of ``text``, with ``offset`` added to their places; a byte-order mark is left out."""
-    tokens = cast("list[Token]", _grammar().parse(text).children)
     lines, start = [], offset
-    for token in tokens:
+    for token in _read_tokens()(text):
         end = start + len(token)
         if token.type != "MARK":
             lines.append(Line(token.type, start, end))
