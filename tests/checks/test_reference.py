@@ -60,7 +60,6 @@ def test_a_heater_stands_for_the_sensor_that_it_carries() -> None:
     [
         ("heater = lamp", True),
         ("watched heater = lamp", True),
-        ("temperature sensor = lamp", True),
         ("follows = lamp", False),
         ("runs with = lamp", False),
         ("follows = motor x", False),
