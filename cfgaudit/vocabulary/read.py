@@ -40,7 +40,7 @@ def read_roles(tree: ConfigTree, words: Words) -> TreeReading:
 
 
 def _resolver(sections: Iterable[Section], kinds: Iterable[SectionKind], words: Words) -> Resolves:
-    """A name, a label, a section's whole name, or a kind and a label in either order, to the kinds that have it."""
+    """A name, a label, a section's name, or a kind and a label in either order, to the kinds that have it."""
     known: dict[str, frozenset[str]] = {}
     for section, kind in zip(sections, kinds, strict=True):
         heads = frozenset({"motor", "heater"}) if kind.head == EXTRUDER else frozenset({kind.head or "other"})
