@@ -187,7 +187,7 @@ def test_feeders_and_independent_carriages_are_no_pair() -> None:
 
 @pytest.mark.parametrize("steps", [1, 2, 4, 8, 16, 32, 64, 128, 256])
 def test_every_power_of_two_up_to_256_is_valid(steps: int) -> None:
-    """Trinamic, data sheet TMC2209, register CHOPCONF, MRES: 256, 128, 64 … full step."""
+    """Trinamic, data sheet TMC2209: microsteps are powers of two up to 256."""
     text = f"[motor x]\nmicrosteps = {steps}\n[driver x]\nmotor = x\nmodel = TMC2209\n"
     assert lines_in(text, "microsteps-invalid") == []
 
