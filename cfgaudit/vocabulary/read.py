@@ -95,7 +95,7 @@ def _read_setting(setting: Setting, kind: SectionKind, judge: Judge, resolves: R
     decision = _stated_role(setting, judge.words) or judge.decide(setting.name, text, value, kind, resolves)
     if decision.role is None:
         return Reading(setting, value, None, decision.axis, decision.why)
-    value, ends = range_ends(decision.role, value)
+    value, ends = range_ends(decision.role, text, value)
     senses = ends or tuple(further_senses(decision.role, text, value, kind, judge, resolves))
     return Reading(setting, value, decision.role, decision.axis, decision.why, decision.fits, senses)
 

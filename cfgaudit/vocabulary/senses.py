@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from cfgaudit.syntax.read_value import read_value
+from cfgaudit.syntax.read_value import has_decimal_comma, read_value
 from cfgaudit.syntax.value import Items, Number, Text, Value, numbers
 from cfgaudit.vocabulary.decide import Judge
 from cfgaudit.vocabulary.reading import Sense
@@ -23,14 +23,15 @@ WORDS_THEN_NUMBER = re.compile(r"(?P<words>\D*[^\W\d])\s*[\s:=]\s*(?P<number>[-+
 SENSOR_HOLDERS = ("pin.sensor", "ref.sensor")
 
 
-def range_ends(role: str, value: Value) -> tuple[Value, tuple[Sense, ...]]:
+def range_ends(role: str, text: str, value: Value) -> tuple[Value, tuple[Sense, ...]]:
     """A range read as its upper end, with the lower end as a further sense; any other value as it is.
 
-    Two numbers of a mesh's corner are x and y unless the mark between them says range.
+    Two numbers of a mesh's corner are x and y unless the mark between them says range; a comma inside a
+    number (``6,5``) makes no range.
     """
     if role not in LOWER_END or not isinstance(value, Items) or len(value.items) != 2:
         return value, ()
-    if role == "mesh.high" and value.joiner != "range":
+    if value.joiner != "range" and (role == "mesh.high" or has_decimal_comma(text)):
         return value, ()
     low, high = value.items
     if isinstance(low, Number) and isinstance(high, Number) and numbers(value):
