@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 
 from cfgaudit.machine.model import Machine, Meaning, Part
-from cfgaudit.syntax.value import Number, Opaque
+from cfgaudit.syntax.value import Boolean, Number, Opaque
 from cfgaudit.tree.names import fold_name
 
 CAN = re.compile(r"(?<![A-Za-z])(?:can|CAN|Can)(?:[Bb]us)?(?![a-z])|(?<=[a-z])C(?:an|AN)(?:[Bb]us)?(?![a-z])")
@@ -14,20 +14,25 @@ CAN = re.compile(r"(?<![A-Za-z])(?:can|CAN|Can)(?:[Bb]us)?(?![a-z])|(?<=[a-z])C(
 CAN_FD = re.compile(r"(?:^|[^a-z])(?:fd|canfd)(?:[^a-z]|$)", re.IGNORECASE)
 I2C = re.compile(r"(?:^|[^a-z0-9])i(?:2|²)c|(?:^|[^a-z])(?:iic|twi)(?:[^a-z]|$)", re.IGNORECASE)
 
-CAN_SPEAKS = ("board.link", "board.address", "board.bitrate", "bus.name")
+CAN_SPEAKS = ("board.link", "board.bitrate", "board.address", "bus.name")
 I2C_SPEAKS = ("bus.name", "bus.address", "bus.speed", "pin.clock", "pin.data_in", "pin.data_out")
 
 
 def texts_of(part: Part, roles: Iterable[str]) -> list[str]:
     """The section's name, and names and values, as written, of a part's settings with these roles."""
-    found = [meaning for role in roles for meaning in part.all(role)]
+    found = [one for role in roles for one in part.all(role) if not isinstance(one.value, Boolean)]
     texts = [text for meaning in found for text in (meaning.setting.name, meaning.setting.value)]
     return [part.section.name, *texts]
 
 
 def on_can(part: Part) -> bool:
-    """Whether what is written says that the part is on a CAN bus."""
-    return any(CAN.search(text) for text in texts_of(part, CAN_SPEAKS))
+    """Whether what is written says that the part is on a CAN bus.
+
+    Behind a device's path is a serial cable, unless path or rate speak of CAN themselves.
+    """
+    link = part.get("board.link")
+    by_path = link is not None and link.text.strip(" \"'").startswith("/")
+    return any(CAN.search(text) for text in texts_of(part, CAN_SPEAKS[:2] if by_path else CAN_SPEAKS))
 
 
 def flexible_rate(part: Part) -> bool:

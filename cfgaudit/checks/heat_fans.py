@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from cfgaudit.checks.celsius import celsius
 from cfgaudit.checks.fan_ties import FANS, fans_of, has_job, may_serve, says_so
 from cfgaudit.checks.finding import Limits, Problem, Skip, Subject
 from cfgaudit.checks.heated_place import driven_heaters, heated_place
@@ -12,7 +13,6 @@ from cfgaudit.checks.registry import check
 from cfgaudit.checks.rule import format_amount
 from cfgaudit.checks.ties import vague
 from cfgaudit.machine.model import Machine, Meaning, Part
-from cfgaudit.syntax.value import Dimension, Number
 
 
 @check("cold-side-fan-missing")
@@ -69,10 +69,10 @@ def cold_side_fan_late(subject: Subject, limits: Limits) -> Iterator[Problem | S
         if heated_place(subject, heater) != "hotend":
             continue
         fans = [fan for fan in fans_of(machine, heater) if not has_job(fan, words(limits, "other_jobs"))]
-        starts = [(fan, start) for fan in fans if (start := _start(fan)) is not None]
-        if not starts or len(starts) < len(fans) or any((start.amount or 0) <= latest for _, start in starts):
+        starts = [start for fan in fans if (start := fan.get("temp.trigger")) is not None]
+        if not starts or len(starts) < len(fans) or not all(_is_above(start, latest) for start in starts):
             continue
-        fan, start = min(starts, key=lambda one: one[1].amount or 0)
+        start, fan = min(zip(starts, fans, strict=True), key=lambda one: celsius(one[0]) or 0)
         yield Problem(
             start.place,
             f"{fan.title} starts when {heater.title} is at {start.text.strip()}, "
@@ -81,9 +81,6 @@ def cold_side_fan_late(subject: Subject, limits: Limits) -> Iterator[Problem | S
         )
 
 
-def _start(fan: Part) -> Meaning | None:
-    """The temperature at which the fan starts, if that is one number in °C."""
-    start = fan.get("temp.trigger")
-    if start is None or start.amount is None or not isinstance(start.value, Number):
-        return None
-    return start if start.value.dimension in (Dimension.NONE, Dimension.TEMPERATURE) else None
+def _is_above(start: Meaning, latest: float) -> bool:
+    at = celsius(start)
+    return at is not None and at > latest

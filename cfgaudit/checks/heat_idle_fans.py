@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from cfgaudit.checks.celsius import celsius
 from cfgaudit.checks.finding import Limits, Problem, Skip, Subject
 from cfgaudit.checks.registry import check
 from cfgaudit.checks.ties import unsettled
@@ -18,11 +19,11 @@ def fan_never_runs(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]
     for fan in subject.machine.kind("fan"):
         yield from _without_power(fan)
         start = fan.get("temp.trigger")
-        tops = _tops(subject.machine, fan)
-        if start is None or start.amount is None or not tops:
+        at, tops = celsius(start), _tops(subject.machine, fan)
+        if start is None or at is None or not tops:
             continue
-        part, top = max(tops, key=lambda one: one[1].amount or 0)
-        if top.amount is not None and start.amount > top.amount:
+        part, top = max(tops, key=lambda one: celsius(one[1]) or 0)
+        if at > (celsius(top) or 0):
             yield Problem(
                 start.place,
                 f"{fan.title} starts at {start.text.strip()}, but {part.title} ends at {top.text.strip()}",
@@ -38,7 +39,7 @@ def _tops(machine: Machine, fan: Part) -> list[tuple[Part, Meaning]]:
         return []
     parts = [link.target for link in links if link.target is not None]
     tops = [(part, part.get("temp.max")) for part in parts]
-    known = [(part, top) for part, top in tops if top is not None and top.amount is not None]
+    known = [(part, top) for part, top in tops if top is not None and celsius(top) is not None]
     return known if len(known) == len(parts) else []
 
 

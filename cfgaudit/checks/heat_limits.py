@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from cfgaudit.checks.celsius import celsius
 from cfgaudit.checks.conflict import at_later
 from cfgaudit.checks.finding import Limits, Problem, Skip, Subject
 from cfgaudit.checks.heated_place import IN_WORDS, heated_place
@@ -14,9 +15,8 @@ from cfgaudit.checks.rule import format_amount
 from cfgaudit.checks.ties import tied
 from cfgaudit.machine.model import Machine, Meaning, Part
 from cfgaudit.syntax.document import Place
-from cfgaudit.syntax.value import Dimension, Number
 
-LIMITED = ("heater", "sensor", "fan")
+LIMITED = ("heater", "sensor")
 LINER = re.compile(r"ptfe", re.IGNORECASE)
 DENIED = re.compile(r"\b(?:no|not|without|none|false|off|free|all.metal)\b", re.IGNORECASE)
 
@@ -27,9 +27,7 @@ def limits_inverted(subject: Subject, limits: Limits) -> Iterator[Problem | Skip
     seen: set[Place] = set()
     for part in subject.machine.kind(*LIMITED):
         low, high = _limits(subject.machine, part)
-        if low is None or high is None or low.amount is None or high.amount is None or low.place in seen:
-            continue
-        if low.amount >= high.amount and _unit_kind(low) == _unit_kind(high):
+        if low is not None and high is not None and low.place not in seen and _swapped(low, high):
             seen.add(low.place)
             place, related = at_later(subject.tree, low.place, high.place)
             yield Problem(
@@ -52,12 +50,10 @@ def _limits(machine: Machine, part: Part) -> tuple[Meaning | None, Meaning | Non
     return low or sensors[0].get("temp.min"), high or sensors[0].get("temp.max")
 
 
-def _unit_kind(meaning: Meaning) -> Dimension | None:
-    """Bare numbers and temperatures are both in °C."""
-    value = meaning.value
-    if not isinstance(value, Number):
-        return None
-    return Dimension.TEMPERATURE if value.dimension is Dimension.NONE else value.dimension
+def _swapped(low: Meaning, high: Meaning) -> bool:
+    """Whether nothing lies between the two; twice zero is a limit that is switched off."""
+    lowest, highest = celsius(low), celsius(high)
+    return lowest is not None and highest is not None and lowest >= highest and (lowest, highest) != (0, 0)
 
 
 @check("limit-beyond-practice")
@@ -65,10 +61,11 @@ def limit_beyond_practice(subject: Subject, limits: Limits) -> Iterator[Problem 
     """An upper limit above what the heated thing stands in anybody's practice."""
     for heater in subject.machine.kind("heater"):
         highest = heater.get("temp.max")
-        if highest is None or highest.amount is None or _unit_kind(highest) is not Dimension.TEMPERATURE:
+        reach = celsius(highest)
+        if highest is None or reach is None:
             continue
         bound, what = _practice(subject, heater, limits)
-        if highest.amount > bound:
+        if reach > bound:
             yield Problem(
                 highest.place,
                 f"{heater.title} may reach {highest.text.strip()}, "

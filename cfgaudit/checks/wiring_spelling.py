@@ -19,7 +19,8 @@ from cfgaudit.tree.names import fold_name
 
 BARE_BOARD = re.compile(r"\w+\s*[.:/@]")
 DIGITS = str.maketrans("OoIlL", "00111")
-"""Letters that are typed for digits."""
+MISTYPED = re.compile(r"(gpio|GPIO|P[A-L])(?=.*[0-9])([0-9OoIlL]+)")
+"""A pin with letters that are typed for digits."""
 TOO_HIGH = re.compile(r"P[A-L][_.]?\d{3,}", re.IGNORECASE)
 """Port letter and a number of three digits: no maker's ports have more than 32 lines."""
 
@@ -72,9 +73,9 @@ def _is_bare_name(use: PinUse) -> bool:
 
 def _meant(name: str, aliases: dict[str, str]) -> str | None:
     """What a name was to be: a pin with digits for letters, or an alias; ``""`` for too high a port."""
-    with_digits = name[:2] + name[2:].translate(DIGITS)
-    if with_digits != name and is_chip_pin(with_digits):
-        return with_digits
+    mistyped = MISTYPED.fullmatch(name)
+    if mistyped is not None and is_chip_pin(mistyped[1] + mistyped[2].translate(DIGITS)):
+        return mistyped[1] + mistyped[2].translate(DIGITS)
     if TOO_HIGH.fullmatch(name):
         return ""
     near = nearest(name, aliases.values())

@@ -1,0 +1,23 @@
+"""Temperatures that can be compared."""
+
+from __future__ import annotations
+
+from cfgaudit.machine.model import Meaning
+from cfgaudit.syntax.value import Dimension, Number
+
+KELVIN = ("k", "kelvin")
+
+
+def celsius(meaning: Meaning | None) -> float | None:
+    """The temperature in °C; a bare number is one.
+
+    None where there is no single number, where its unit measures something else, and in kelvin, which
+    people write for differences.
+    """
+    if (
+        meaning is None
+        or not isinstance(meaning.value, Number)
+        or meaning.value.unit.casefold() in ("k", "kelvin")
+    ):
+        return None
+    return meaning.amount if meaning.value.dimension in (Dimension.NONE, Dimension.TEMPERATURE) else None
