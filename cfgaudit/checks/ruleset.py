@@ -20,8 +20,7 @@ def load_rules(
     """Every rule that is to run, by name.
 
     ``severities`` maps rules to another severity, or to None to switch them off; ``limits`` maps
-    ``rule.limit`` to another value. Raises CardError for a rule or limit that does not exist, and for a card
-    without its function.
+    ``rule.limit`` to another value. Raises CardError for a rule or limit that does not exist.
     """
     rules = {**bind_checks(), **{rule.name: rule for rule in house}}
     for name, value in (limits or {}).items():

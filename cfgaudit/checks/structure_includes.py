@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from cfgaudit.checks.finding import Limits, Problem, Skip, Subject
+from cfgaudit.checks.finding import Limits, Problem, Severity, Skip, Subject
 from cfgaudit.checks.registry import check
 from cfgaudit.syntax.document import Place
 from cfgaudit.tree.config_tree import TreeFault
@@ -37,10 +37,6 @@ def _twice(fault: TreeFault) -> tuple[str, str | None]:
     return f"{fault.detail or fault.target} is included a second time", None
 
 
-def _case(fault: TreeFault) -> tuple[str, str | None]:
-    return f"{fault.target} and {fault.detail} differ in their case only", None
-
-
 def _unreadable(fault: TreeFault) -> tuple[str, str | None]:
     reason = fault.detail.removeprefix(f"{fault.target} ")
     return f"{fault.target} cannot be read: {reason}" if reason else f"{fault.target} cannot be read", None
@@ -52,7 +48,6 @@ WORDINGS: dict[str, Wording] = {
     "include-leaves-root": _leaves_root,
     "include-matches-nothing": _matches_nothing,
     "include-twice": _twice,
-    "include-case": _case,
     "include-unreadable": _unreadable,
 }
 
@@ -69,6 +64,30 @@ def _register(rule: str, wording: Wording) -> None:
 
 for _rule, _wording in WORDINGS.items():
     _register(_rule, _wording)
+
+
+@check("include-case")
+def include_case(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
+    """A path in another case than its file's, or two files that only their case tells apart."""
+    led_to = {inclusion.place: inclusion.files for inclusion in subject.tree.inclusions}
+    for fault in subject.tree.faults:
+        if fault.kind != "include-case":
+            continue
+        files = led_to.get(fault.place, ())
+        if files == (fault.detail,):
+            yield Problem(
+                fault.place,
+                f"{fault.target} does not exist, {fault.detail} does",
+                fault.target,
+                advice=f"Write {fault.detail}, as the file is called.",
+            )
+        else:
+            twin = next(
+                (one for one in files if one != fault.detail and one.casefold() == fault.detail.casefold()),
+                fault.target,
+            )
+            message = f"{twin} and {fault.detail} differ in their case only"
+            yield Problem(fault.place, message, fault.target, severity=Severity.WARNING)
 
 
 @check("file-not-included")
