@@ -6,6 +6,7 @@ from collections.abc import Callable
 from enum import IntEnum
 
 from cfgaudit.syntax.read_pin import is_chip_pin, read_pin
+from cfgaudit.syntax.units import amount_as
 from cfgaudit.syntax.value import Boolean, Dimension, Fraction, Items, Number, Opaque, Text, Value, numbers
 from cfgaudit.vocabulary.catalogue import RoleSpec
 
@@ -26,11 +27,9 @@ class Fit(IntEnum):
 ALIKE = {
     (Dimension.TEMPERATURE_RATE, Dimension.TEMPERATURE),
     (Dimension.FREQUENCY, Dimension.BITRATE),
-    (Dimension.RESISTANCE, Dimension.BITRATE),
     (Dimension.BITRATE, Dimension.FREQUENCY),
-    (Dimension.RESISTANCE, Dimension.FREQUENCY),
 }
-"""Written dimensions that stand for another: ``500k`` may be ohms or bits per second."""
+"""Written dimensions that stand for another: a rise in kelvin per second, a bus at so many hertz."""
 
 
 def fit(role: str, text: str, value: Value, spec: RoleSpec, resolves: Resolves) -> Fit:
@@ -80,7 +79,8 @@ def _dimension(number: Number, spec: RoleSpec) -> Fit:
         return Fit.GOOD if number.dimension is Dimension.ANGLE else Fit.WEAK
     if number.dimension is spec.dimension:
         return Fit.STATED
-    return Fit.GOOD if (number.dimension, spec.dimension) in ALIKE else Fit.NO
+    alike = (number.dimension, spec.dimension) in ALIKE or amount_as(number, spec.dimension) is not None
+    return Fit.GOOD if alike else Fit.NO
 
 
 def _numbers(text: str, value: Value, spec: RoleSpec, resolves: Resolves) -> Fit:
