@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from itertools import combinations
 
 from cfgaudit.checks.conflict import at_later
 from cfgaudit.checks.finding import Limits, Problem, Severity, Skip, Subject
@@ -18,22 +17,29 @@ GAIN_WORDS = {"pid.p": "P", "pid.i": "I", "pid.d": "D"}
 @check("pid-copied")
 def pid_copied(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
     """Two heaters with the same three gains: tuning two heaters never ends in the same digits."""
-    tuned = [(heater, gains) for heater in subject.machine.kind("heater") if (gains := _gains(heater))]
-    copied: set[int] = set()
-    for (one, first), (other, second) in combinations(tuned, 2):
-        same = [gain.amount for gain in first] == [gain.amount for gain in second]
-        if not same or one.section is other.section or id(other) in copied:
+    first_with: dict[tuple[float | None, ...], Part] = {}
+    for heater in subject.machine.kind("heater"):
+        gains = _gains(heater)
+        if gains is None:
             continue
-        copied.add(id(other))
-        place, related = at_later(subject.tree, first[0].place, second[0].place)
-        later, earlier = (other, one) if place == second[0].place else (one, other)
-        yield Problem(
-            place,
-            f"{later.title} has the same P, I and D as {earlier.title}: {_joined(second)}",
-            subject=f"{one.title} {other.title}",
-            related=related,
-            severity=Severity.NOTE if _alike(subject, one, other) else None,
-        )
+        first = first_with.setdefault(tuple(gain.amount for gain in gains), heater)
+        if first.section is not heater.section:
+            yield _copied(subject, first, heater)
+
+
+def _copied(subject: Subject, *heaters: Part) -> Problem:
+    """The problem of two heaters, at the P that is read last."""
+    by_place = {gain.place: heater for heater in heaters if (gain := heater.get("pid.p")) is not None}
+    place, related = at_later(subject.tree, *by_place)
+    later, earlier = by_place[place], by_place[related[0]]
+    gains = ", ".join(gain.text.strip() for gain in _gains(later) or ())
+    return Problem(
+        place,
+        f"{later.title} has the same P, I and D as {earlier.title}: {gains}",
+        subject=" ".join(heater.title for heater in heaters),
+        related=related,
+        severity=Severity.NOTE if _alike(subject, *heaters) else None,
+    )
 
 
 def _gains(heater: Part) -> list[Meaning] | None:
@@ -49,10 +55,6 @@ def _alike(subject: Subject, one: Part, other: Part) -> bool:
     """Two hot ends of one build may well share their gains."""
     place = heated_place(subject, one)
     return place is not None and place == heated_place(subject, other)
-
-
-def _joined(gains: list[Meaning]) -> str:
-    return ", ".join(gain.text.strip() for gain in gains)
 
 
 @check("pid-incomplete")

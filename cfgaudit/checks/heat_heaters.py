@@ -69,37 +69,39 @@ def heater_without_limits(subject: Subject, limits: Limits) -> Iterator[Problem 
     """
     machine, hot = subject.machine, number(limits, "plausible_limit")
     heaters = driven_heaters(machine)
-    upper = [heater for heater in heaters if _limit(machine, heater, "temp.max")]
-    lower = [heater for heater in heaters if _limit(machine, heater, "temp.min")]
-    for heater in heaters:
-        parts = _limiting(machine, heater)
-        if heater.place is None:
-            continue
+    limiting = {heater: list(_limiting(machine, heater)) for heater in heaters}
+    upper = {heater for heater in heaters if any(part.get("temp.max") for part in limiting[heater])}
+    lower = {heater for heater in heaters if any(part.get("temp.min") for part in limiting[heater])}
+    for heater, parts in limiting.items():
         if heater not in upper and not could_limit(parts, hot):
-            yield Problem(
-                heater.place,
-                f"{heater.title} has no upper temperature limit",
-                subject=f"{heater.title} upper",
-                severity=None if upper else Severity.WARNING,
-            )
+            yield from _without_upper(heater, None if upper else Severity.WARNING)
         elif heater in upper and heater not in lower and lower and not any(part.unknown for part in parts):
-            yield Problem(
-                heater.place,
-                f"{heater.title} has no lower temperature limit, so an unplugged sensor reads as cold",
-                subject=f"{heater.title} lower",
-                advice="Write a lower limit, a few degrees under the coldest the room gets",
-                severity=Severity.WARNING,
-            )
+            yield from _without_lower(heater)
 
 
-def _limiting(machine: Machine, heater: Part) -> list[Part]:
+def _without_upper(heater: Part, severity: Severity | None) -> Iterator[Problem]:
+    if heater.place is not None:
+        message = f"{heater.title} has no upper temperature limit"
+        yield Problem(heater.place, message, f"{heater.title} upper", severity=severity)
+
+
+def _without_lower(heater: Part) -> Iterator[Problem]:
+    if heater.place is not None:
+        yield Problem(
+            heater.place,
+            f"{heater.title} has no lower temperature limit, so an unplugged sensor reads as cold",
+            f"{heater.title} lower",
+            advice="Write a lower limit, a few degrees under the coldest the room gets",
+            severity=Severity.WARNING,
+        )
+
+
+def _limiting(machine: Machine, heater: Part) -> Iterator[Part]:
     """The parts that may state a heater's limits: itself, its section's others, its sensors and guards."""
-    akin = namesakes(machine, heater, "sensor", "guard", "other")
-    return [heater, *machine.mates(heater), *tied(machine, heater, "sensor", "guard"), *akin]
-
-
-def _limit(machine: Machine, heater: Part, role: str) -> bool:
-    return any(part.get(role) is not None for part in _limiting(machine, heater))
+    yield from (heater, *machine.mates(heater), *tied(machine, heater, "sensor", "guard"))
+    if heater.get("temp.max") is None or heater.get("temp.min") is None:
+        for kind in ("sensor", "guard", "other"):
+            yield from namesakes(machine, heater, kind)
 
 
 @check("heater-unguarded")

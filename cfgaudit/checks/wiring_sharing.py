@@ -59,6 +59,10 @@ def _setting_key(use: PinUse) -> tuple[str, str]:
 
 
 def _clashes(machine: Machine, key: str, uses: Sequence[PinUse]) -> Iterator[Problem]:
+    """Every use that clashes with an earlier one; many users of one enable or bus line need no comparing."""
+    roles = {use.meaning.role for use in uses}
+    if len(roles) == 1 and roles <= BUS_LINES | {"pin.enable"}:
+        return
     for index, later in enumerate(uses):
         for earlier in uses[:index]:
             if not may_share(machine, earlier, later):
