@@ -8,6 +8,8 @@ from fnmatch import fnmatchcase
 from functools import cache
 
 from cfgaudit.syntax.read_value import read_value
+from cfgaudit.syntax.units import amount_as
+from cfgaudit.syntax.value import Dimension, Number, Value
 from cfgaudit.tree.config_tree import ConfigTree, Section, Setting
 from cfgaudit.tree.names import fold_name
 from cfgaudit.vocabulary.catalogue import ROLES
@@ -96,8 +98,18 @@ def _read_setting(setting: Setting, kind: SectionKind, judge: Judge, resolves: R
     if decision.role is None:
         return Reading(setting, value, None, decision.axis, decision.why)
     value, ends = range_ends(decision.role, text, value)
+    value = _in_unit_of(decision.role, value) if decision.fits else value
     senses = ends or tuple(further_senses(decision.role, text, value, kind, judge, resolves))
     return Reading(setting, value, decision.role, decision.axis, decision.why, decision.fits, senses)
+
+
+def _in_unit_of(role: str, value: Value) -> Value:
+    """A number whose letter has two uses in the trade, in the unit that its role asks for."""
+    wanted = ROLES[role].dimension
+    if not isinstance(value, Number) or value.dimension in (wanted, Dimension.NONE):
+        return value
+    amount = amount_as(value, wanted)
+    return value if amount is None else replace(value, amount=amount, dimension=wanted)
 
 
 def _stated_role(setting: Setting, words: Words) -> Decision | None:
