@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
 from cfgaudit.checks.finding import Limits, Problem, Severity, Skip, Subject
@@ -14,6 +15,8 @@ from cfgaudit.vocabulary.catalogue import ROLES, RoleSpec
 from cfgaudit.vocabulary.reading import Reading, SectionReading
 
 NUMERIC = ("number", "numbers", "ratio")
+MAYBE_COMMENT = re.compile(r"\s[;#]")
+"""Behind such a mark may stand a comment that the file's other lines do not show to be one."""
 PER_AXIS = ("travel.", "home.", "speed.", "accel.")
 
 Found = tuple[SectionReading, Reading, RoleSpec]
@@ -105,7 +108,8 @@ def _misfits(subject: Subject) -> Iterator[Found]:
         text = reading.setting.value
         if reading.fits or not text.strip() or spec.shape not in NUMERIC or isinstance(reading.value, Opaque):
             continue
-        if not (is_placeholder(text) or has_decimal_comma(text) or any(find_in_value(text))):
+        narrower = is_placeholder(text) or has_decimal_comma(text) or any(find_in_value(text))
+        if not (narrower or MAYBE_COMMENT.search(text)):
             yield section, reading, spec
 
 

@@ -83,6 +83,25 @@ def test_a_comma_counts_only_where_one_number_is_meant(section: str, line: str, 
 
 
 @pytest.mark.parametrize(
+    ("line", "expected"),
+    [
+        ("highest position = left", ["wrong-value-shape"]),
+        ("highest position = 300 s", ["unit-mismatch"]),
+        ("highest position = 300 mm", []),
+        ("highest position = 300 ; far", []),
+        ("highest position = {far}", []),
+        ("highest position = CHANGE_ME", ["placeholder-left"]),
+        ("highest position = 300,5", ["decimal-comma"]),
+        ("highest position = −300", ["lookalike-character"]),
+        ("highest position =", ["empty-value"]),
+    ],
+)
+def test_a_value_that_does_not_fit_is_told_by_one_rule_only(line: str, expected: list[str]) -> None:
+    text = f"# a comment\n[axis x]\nlowest position = 0\n{line}\n"
+    assert [one.rule for one in check_structure(text).findings] == expected
+
+
+@pytest.mark.parametrize(
     ("line", "severity"),
     [("drive = <pin>", "error"), ("model = CHANGE_ME", "warning"), ("something = TODO", "warning")],
 )
