@@ -123,6 +123,18 @@ def _chained(one: PinUse, other: PinUse) -> bool:
     )
 
 
+def _is_doubtful(roles: set[str], one: PinUse, other: PinUse) -> bool:
+    """Whether the two may mean no harm: a line for two motors, or a user of whom nobody knows what it does.
+
+    Such a user does the same harm as any other where it has just this pin and the other one drives it; a
+    list of pins may be a list of what is watched.
+    """
+    if OTHER not in roles:
+        return _wired_in_parallel(roles, one, other)
+    unknown = one if one.meaning.role == OTHER else other
+    return not roles & DRIVEN or any(mark in unknown.meaning.text for mark in ",;\n")
+
+
 def _wired_in_parallel(roles: set[str], one: PinUse, other: PinUse) -> bool:
     """Two motors of one axis, whose drivers may hang on one line: odd, but they would turn together."""
     axes = {use.part.axis if use.part is not None else None for use in (one, other)}
@@ -143,5 +155,5 @@ def _problem(key: str, earlier: PinUse, later: PinUse) -> Problem:
         message,
         subject=" ".join((*(f"{user_title(use)} {use.meaning.role}" for use in (earlier, later)), key)),
         related=(earlier.place,),
-        severity=Severity.WARNING if OTHER in roles or _wired_in_parallel(roles, earlier, later) else None,
+        severity=Severity.WARNING if _is_doubtful(roles, earlier, later) else None,
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tests.checks.finding_lines import findings, grave, said
+from tests.checks.finding_lines import findings, said
 
 SHARED, MALFORMED, UNKNOWN = "pin-shared", "pin-malformed", "pin-board-unknown"
 
@@ -178,10 +178,18 @@ def test_the_word_for_the_board_of_a_bare_pin_makes_no_other_pin() -> None:
     assert [one.line for one in said(config, SHARED)] == [6]
 
 
-def test_a_user_that_nobody_understands_makes_it_a_warning() -> None:
-    config = "[fan bay]\ndrive = PB10\n[wobble]\nfrobs = PB10\n"
-    assert [(one.severity, one.line) for one in said(config, SHARED)] == [("warning", 4)]
-    assert grave(config) == []
+@pytest.mark.parametrize(
+    ("known", "unknown", "severity"),
+    [
+        ("[fan bay]\ndrive", "frobs = PB10", ["error"]),
+        ("[fan bay]\ndrive", "frobs = PB9, PB10, PB11", ["warning"]),
+        ("[wibble]\nfrobs", "frobs = PB10", ["warning"]),
+        ("[endstop x]\npin", "frobs = PB10", []),
+    ],
+)
+def test_a_user_that_nobody_understands(known: str, unknown: str, severity: list[str]) -> None:
+    config = f"{known} = PB10\n[wobble]\n{unknown}\n"
+    assert [one.severity for one in said(config, SHARED) if one.line == 4] == severity
 
 
 def test_motors_of_one_axis_on_one_line_are_a_warning() -> None:
