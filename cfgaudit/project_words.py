@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from cfgaudit.nearest import or_nearest
 from cfgaudit.toml_file import KeyPath, TomlFile
-from cfgaudit.vocabulary.catalogue import AXES, PART_KINDS, ROLES
+from cfgaudit.vocabulary.catalogue import AXES, NO_ROLE, PART_KINDS, ROLES
 from cfgaudit.vocabulary.words import concepts
 
 
@@ -34,7 +34,7 @@ def _part(file: TomlFile, keys: KeyPath, text: str) -> str:
 
 
 def read_roles(file: TomlFile) -> Iterator[tuple[str, str]]:
-    """Each setting, ``SETTING`` or ``SECTION:SETTING``, with its role: ``temp.max`` or ``travel.max x``."""
+    """Each setting, ``SETTING`` or ``SECTION:SETTING``, with its role: ``temp.max``, ``travel.max x`` or ``none``."""
     for address, value in file.table("roles").items():
         keys = ("roles", address)
         if not address.rpartition(":")[2].strip():
@@ -44,6 +44,8 @@ def read_roles(file: TomlFile) -> Iterator[tuple[str, str]]:
 
 def _role(file: TomlFile, keys: KeyPath, text: str) -> str:
     role, *further = text.split()
+    if role == NO_ROLE and not further:
+        return NO_ROLE
     if role not in ROLES:
         raise file.error(keys, f"there is no role {or_nearest(role, ROLES)}")
     if len(further) > 1 or any(axis.lower() not in AXES for axis in further):

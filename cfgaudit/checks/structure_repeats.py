@@ -54,9 +54,12 @@ def _repeated(setting: Setting, earlier: Occurrence, later: Occurrence) -> Probl
 
 @check("shadowed-setting")
 def shadowed_setting(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
-    """A value that another file, or the machine-written block, takes the effect from."""
+    """A value that another file takes the effect from.
+
+    What the machine saved wins over the hand by design: that is no fault, and `tree` shows it.
+    """
     for setting in subject.tree.settings():
-        if len(setting.occurrences) < 2:
+        if len(setting.occurrences) < 2 or setting.effective.author == "machine":
             continue
         for group in _groups(setting):
             last = group[-1]
@@ -66,17 +69,12 @@ def shadowed_setting(subject: Subject, limits: Limits) -> Iterator[Problem | Ski
 
 def _shadowed(setting: Setting, shadowed: Occurrence) -> Iterator[Problem]:
     winner = setting.effective
-    by_machine = winner.author == "machine"
-    if _same(shadowed, winner) and by_machine:
-        return  # the machine saved what the hand had written: nothing is lost
     where = f"{winner.file}:{winner.key_place.line}"
     if _same(shadowed, winner):
         message = f"{_title(setting)} is set to the same value again in {where}"
-    elif by_machine:
-        message = f"{_title(setting)} has no effect: the machine wrote {_shown(winner)} in {where}"
     else:
         message = f"{_title(setting)} has no effect: {where} sets it to {_shown(winner)}"
-    severity = Severity.NOTE if by_machine or _same(shadowed, winner) else None
+    severity = Severity.NOTE if _same(shadowed, winner) else None
     subject = f"{shadowed.file} {setting.section} {setting.key}"
     yield Problem(shadowed.place, message, subject, (winner.place,), severity=severity)
 

@@ -17,6 +17,10 @@ PART_KINDS = frozenset(
 AXES = frozenset("xyzabcuvwe")
 
 
+NO_ROLE = "none"
+"""What ``cfgaudit.toml`` says of a setting that plays no role here, whatever its words seem to say."""
+
+
 class RoleSpec(NamedTuple):
     """What a role is: the kinds of parts that can have it, the shape of its value, and its dimension.
 

@@ -12,7 +12,7 @@ from cfgaudit.syntax.units import amount_as
 from cfgaudit.syntax.value import Dimension, Number, Value
 from cfgaudit.tree.config_tree import ConfigTree, Section, Setting
 from cfgaudit.tree.names import fold_name
-from cfgaudit.vocabulary.catalogue import ROLES
+from cfgaudit.vocabulary.catalogue import NO_ROLE, ROLES
 from cfgaudit.vocabulary.decide import Decision, Judge
 from cfgaudit.vocabulary.reading import PartName, Reading, SectionReading, TreeReading
 from cfgaudit.vocabulary.sections import EXTRUDER, SectionKind, read_section_name
@@ -117,6 +117,8 @@ def _stated_role(setting: Setting, words: Words) -> Decision | None:
         section, _, name = pattern.rpartition(":")
         if not _alike(name, setting.name) or (section and not _alike(section, setting.section)):
             continue
+        if stated == NO_ROLE:
+            return Decision(None, None, "no role, as cfgaudit.toml states")
         role, _, axis = stated.partition(" ")
         return Decision(role, axis or None, "stated in cfgaudit.toml")
     return None
