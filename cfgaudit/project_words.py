@@ -34,7 +34,7 @@ def _part(file: TomlFile, keys: KeyPath, text: str) -> str:
 
 
 def read_roles(file: TomlFile) -> Iterator[tuple[str, str]]:
-    """Each setting, ``SETTING`` or ``SECTION:SETTING``, with its role: ``temp.max``, ``travel.max x`` or ``none``."""
+    """Each ``SETTING`` or ``SECTION:SETTING`` with its role: ``temp.max``, ``travel.max x`` or ``none``."""
     for address, value in file.table("roles").items():
         keys = ("roles", address)
         if not address.rpartition(":")[2].strip():
