@@ -12,9 +12,11 @@ from cfgaudit.checks.registry import check
 from cfgaudit.machine.model import Machine, Meaning, Part
 from cfgaudit.syntax.value import Opaque
 
-NUMBERED = re.compile(r"/dev/(?:[A-Za-z_-]*(?:usb|acm)[A-Za-z_-]*)\d+", re.IGNORECASE)
-"""A device that the kernel numbers in the order of plugging in (Linux, "Linux allocated devices", majors 166
-and 188). Ports soldered to the host keep their numbers and are not meant."""
+NUMBERED = re.compile(r"/dev/tty[A-Za-z_]*(?:usb|acm)[A-Za-z_]*\d+", re.IGNORECASE)
+"""A device that the kernel numbers in the order of plugging in (Linux, from memory).
+
+Ports soldered to the host keep their numbers, and other names are somebody's own: neither is meant.
+"""
 
 
 @check("link-shared")

@@ -19,6 +19,7 @@ SILENT = {
     "one board, one path": "[board main]\nlink = /dev/serial/by-id/usb-Workbench_main_1-if00\n",
     "a path of the owner's own making": "[board main]\nlink = /dev/board1\n",
     "a path by the socket": "[board main]\nlink = /dev/serial/by-path/pci-0000:00:14.0-usb-0:2:1.0\n",
+    "a path of the owner's own making that speaks of USB": "[board main]\nlink = /dev/left-usb1\n",
     "a built-in port": "[board main]\nlink = /dev/ttyS0\n",
     "two boards of which one has words that nobody knows": (
         "[board low]\nlink = /dev/ttyS0\nfrob = 7\n[board high]\nlink = /dev/ttyS0\n"

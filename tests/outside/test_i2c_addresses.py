@@ -1,8 +1,8 @@
-"""Reserved I²C addresses against NXP UM10204, "I²C-bus specification and user manual", §3.1.12, table 4.
+"""Reserved I²C addresses against NXP UM10204, "I²C-bus specification and user manual", §3.1.12.
 
-The table gives the reserved addresses as patterns of the seven address bits: 0000 000 (general call and START
-byte), 0000 001 (CBUS), 0000 010 (another bus format), 0000 011 (for later), 0000 1XX (high-speed masters),
-1111 1XX (device identification), 1111 0XX (ten-bit addressing).
+Its table gives them as patterns of the seven address bits (their uses from memory): 0000 000 (general call
+and START byte), 0000 001 (CBUS), 0000 010 (another bus format), 0000 011 (for later), 0000 1XX (high-speed
+masters), 1111 1XX (device identification), 1111 0XX (ten-bit addressing).
 """
 
 from __future__ import annotations
@@ -26,7 +26,12 @@ def numbers(pattern: str) -> set[int]:
 RESERVED = set().union(*map(numbers, PATTERNS))
 
 
-def test_the_card_lists_the_table() -> None:
+def test_the_patterns_are_two_blocks_of_eight() -> None:
+    """0x00 to 0x07 and 0x78 to 0x7F."""
+    assert {*range(0x08), *range(0x78, 0x80)} == RESERVED
+
+
+def test_the_card_lists_what_the_manual_reserves() -> None:
     assert set(load_cards()["address-reserved"].limits["reserved"].value) == RESERVED
 
 
