@@ -91,7 +91,7 @@ def _without_lower(heater: Part) -> Iterator[Problem]:
             heater.place,
             f"{heater.title} has no lower temperature limit, so an unplugged sensor reads as cold",
             f"{heater.title} lower",
-            advice="Write a lower limit, a few degrees under the coldest the room gets",
+            advice="Write a lower limit, a few degrees under the coldest the room gets.",
             severity=Severity.WARNING,
         )
 

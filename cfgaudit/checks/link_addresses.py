@@ -99,5 +99,5 @@ def _shifted(number: int) -> str | None:
         return None
     return (
         f"If the data sheet gives 0x{number:02X} as the address to write to, "
-        f"then write the 7-bit address, 0x{number // 2:02X}"
+        f"then write the 7-bit address, 0x{number // 2:02X}."
     )
