@@ -1,0 +1,60 @@
+"""The README shows what really comes out: every block of it runs."""
+
+from __future__ import annotations
+
+import os
+import re
+import shlex
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from cfgaudit.project import read_project
+from cfgaudit.source import Memory
+
+ROOT = Path(__file__).parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+BLOCKS = re.findall(r"```console\n\$ (.*?)\n(.*?)```", README, flags=re.DOTALL)
+RUN = "from cfgaudit.cli.main import main; main()"
+OMITTED = "…"
+
+
+def run(arguments: list[str], folder: Path) -> str:
+    env = {**os.environ, "COLUMNS": "80", "NO_COLOR": "1", "PYTHONPATH": str(ROOT)}
+    command = [sys.executable, "-c", RUN, *arguments]
+    done = subprocess.run(command, cwd=folder, env=env, capture_output=True, encoding="utf-8", check=False)
+    return done.stdout + done.stderr
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("readme")
+    run(["demo", "heron-demo"], folder)
+    return folder / "heron-demo"
+
+
+def test_the_tour_is_there() -> None:
+    assert len(BLOCKS) >= 6
+
+
+@pytest.mark.parametrize(("command", "shown"), BLOCKS, ids=[command for command, _ in BLOCKS])
+def test_the_readme_shows_real_output(command: str, shown: str, demo: Path) -> None:
+    """Every stretch between two … stands in the output as it is, in order."""
+    program, *arguments = shlex.split(command)
+    assert program == "cfgaudit"
+    output = run(arguments, demo)
+    at = 0
+    for stretch in re.split(rf"^{OMITTED}$", shown, flags=re.MULTILINE):
+        found = output.find(stretch.strip("\n"), at)
+        assert found >= 0, stretch
+        at = found + len(stretch.strip("\n"))
+
+
+def test_the_example_of_a_project_file_is_valid() -> None:
+    (text,) = re.findall(r"```toml\n(.*?)```", README, flags=re.DOTALL)
+    words = b"[words]\n"
+    project = read_project(Memory({"cfgaudit.toml": text.encode(), "words.toml": words}))
+    assert project.main == "mill.ini"
+    assert [rule.name for rule in project.house] == ["workshop-bed"]
