@@ -32,7 +32,15 @@ def main() -> None:
 def _app(arguments: list[str]):  # type: ignore[no-untyped-def]  # typer is imported late
     import typer
 
-    app = typer.Typer(no_args_is_help=True, help=HELP, rich_markup_mode=None, pretty_exceptions_enable=False)
+    from cfgaudit.cli.plain import PlainCommand, PlainGroup
+
+    app = typer.Typer(
+        cls=PlainGroup,
+        no_args_is_help=True,
+        help=HELP,
+        rich_markup_mode=None,
+        pretty_exceptions_enable=False,
+    )
 
     @app.callback()
     def options(
@@ -43,7 +51,7 @@ def _app(arguments: list[str]):  # type: ignore[no-untyped-def]  # typer is impo
             raise typer.Exit
 
     for name in _wanted(arguments):
-        app.command(name)(import_module(f"cfgaudit.cli.{name}").run)
+        app.command(name, cls=PlainCommand)(import_module(f"cfgaudit.cli.{name}").run)
     return app
 
 
