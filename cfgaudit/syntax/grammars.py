@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from cfgaudit.data import data_folder
+from cfgaudit.kept import kept
 
 
 def load_parser(language: str, *, callbacks: object, start: str = "start") -> Callable[[str], Any]:
@@ -13,9 +14,24 @@ def load_parser(language: str, *, callbacks: object, start: str = "start") -> Ca
 
     ``callbacks`` has one method a rule, called with the rule's children as the parser reduces it; the
     function returns what the method of ``start`` does, or raises `lark.exceptions.UnexpectedInput`.
-    Building takes milliseconds: callers keep what they get.
+    Loading takes milliseconds: callers keep what they get. The tables are kept between runs, and become a
+    parser as in the parsers that ``lark.tools.standalone`` writes.
     """
-    from lark import Lark
+    import lark
 
     text = (data_folder("grammar") / f"{language}.lark").read_text(encoding="utf-8")
-    return Lark(text, parser="lalr", start=start, transformer=callbacks).parse
+    tables = kept(language, (text, start, lark.__version__), lambda: _tables(text, start))
+    load: Any = lark.Lark._load_from_dict
+    parse: Callable[[str], Any] = load(**tables, transformer=callbacks).parse
+    return parse
+
+
+def _tables(text: str, start: str) -> dict[str, Any]:
+    """The LALR tables of a grammar in plain types: ``data`` and ``memo``, as lark loads them."""
+    from lark import Lark
+    from lark.grammar import Rule
+    from lark.lexer import TerminalDef
+
+    serialise: Any = Lark(text, parser="lalr", start=start).memo_serialize
+    data, memo = serialise([TerminalDef, Rule])
+    return {"data": data, "memo": memo}
