@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from cfgaudit.checks.celsius import celsius
 from cfgaudit.checks.fan_ties import FANS, fans_of, has_job, may_serve, says_so
 from cfgaudit.checks.finding import Limits, Problem, Skip, Subject
 from cfgaudit.checks.heated_place import driven_heaters, heated_place
@@ -12,6 +11,7 @@ from cfgaudit.checks.limit_value import number, words
 from cfgaudit.checks.registry import check
 from cfgaudit.checks.rule import format_amount
 from cfgaudit.checks.ties import vague
+from cfgaudit.machine.celsius import celsius
 from cfgaudit.machine.model import Machine, Meaning, Part
 
 

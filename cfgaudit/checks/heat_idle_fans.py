@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from cfgaudit.checks.celsius import celsius
 from cfgaudit.checks.finding import Limits, Problem, Skip, Subject
 from cfgaudit.checks.registry import check
 from cfgaudit.checks.ties import unsettled
+from cfgaudit.machine.celsius import celsius
 from cfgaudit.machine.model import Machine, Meaning, Part
 from cfgaudit.machine.pieces import split_words
 from cfgaudit.vocabulary.words import trade

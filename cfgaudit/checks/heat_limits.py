@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from cfgaudit.checks.celsius import celsius
 from cfgaudit.checks.conflict import at_later
 from cfgaudit.checks.finding import Limits, Problem, Skip, Subject
 from cfgaudit.checks.heated_place import IN_WORDS, heated_place
@@ -13,6 +12,7 @@ from cfgaudit.checks.limit_value import number
 from cfgaudit.checks.registry import check
 from cfgaudit.checks.rule import format_amount
 from cfgaudit.checks.ties import tied
+from cfgaudit.machine.celsius import celsius
 from cfgaudit.machine.model import Machine, Meaning, Part
 from cfgaudit.syntax.document import Place
 

@@ -14,10 +14,7 @@ def celsius(meaning: Meaning | None) -> float | None:
     None where there is no single number, where its unit measures something else, and in kelvin, which
     people write for differences.
     """
-    if (
-        meaning is None
-        or not isinstance(meaning.value, Number)
-        or meaning.value.unit.casefold() in ("k", "kelvin")
-    ):
+    value = meaning.value if meaning is not None else None
+    if meaning is None or not isinstance(value, Number) or value.unit.casefold() in KELVIN:
         return None
-    return meaning.amount if meaning.value.dimension in (Dimension.NONE, Dimension.TEMPERATURE) else None
+    return meaning.amount if value.dimension in (Dimension.NONE, Dimension.TEMPERATURE) else None
