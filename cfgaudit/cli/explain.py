@@ -21,19 +21,20 @@ Name = Annotated[str, typer.Argument(metavar="RULE", help="The rule's name.", au
 
 
 def run(rule: Name, form: Form = Format.TEXT) -> None:
-    """Say why a rule matters, what to do, where its limits are from, and show it."""
+    """Say why a rule matters and what to do, where its limits are from, and show text that it finds."""
     from cfgaudit.checks.cards import load_cards, load_examples
+    from cfgaudit.cli.rules import rules_here
     from cfgaudit.nearest import nearest
     from cfgaudit.report.json_form import dump
     from cfgaudit.report.rules import explain_lines, rule_form
 
-    cards = load_cards()
-    if rule not in cards:
-        near = nearest(rule, cards)
+    rules, off = rules_here()
+    if rule not in rules:
+        near = nearest(rule, rules)
         hint = f"did you mean {near}? " if near else ""
-        raise UsageError(f"there is no rule {rule}: {hint}cfgaudit rules lists them")
-    examples = load_examples(rule)
+        raise UsageError(f"there is no rule {rule or 'without a name'}: {hint}cfgaudit rules lists them")
+    examples = load_examples(rule) if rule in load_cards() else ()
     if form is Format.JSON:
-        write(dump(rule_form(cards[rule], examples)) + "\n")
+        write(dump(rule_form(rules[rule], examples, off=rule in off)))
     else:
-        show(explain_lines(cards[rule], examples, width()))
+        show(explain_lines(rules[rule], examples, width(), off=rule in off))

@@ -36,6 +36,6 @@ def run(
         subject = understand(opened.source, opened.main, opened.project)
     facts = list(subject.facts.matching(only or "*"))
     if form is Format.JSON:
-        write(dump(facts_form(subject.tree.main, facts)) + "\n")
+        write(dump(facts_form(facts)))
     else:
         show(facts_lines(facts, width()))

@@ -8,9 +8,10 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 from cfgaudit.cli.screen import complain
-from cfgaudit.report.lines import visible
+from cfgaudit.report.lines import one_line
 
 UNUSABLE = 2
+INTERRUPTED = 130
 
 
 class UsageError(Exception):
@@ -26,11 +27,28 @@ def told() -> Iterator[None]:
     try:
         yield
     except (UsageError, SourceError, ProjectError) as error:
-        complain(visible(" ".join(str(error).split())))
-        sys.exit(UNUSABLE)
-    except BrokenPipeError:
-        # The reader (head, less) went away: nothing more to say, and no noise when Python closes the pipe.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(0)
+        _give_up(str(error))
+    except OSError as error:
+        what = f"{os.fsdecode(error.filename)}: " if isinstance(error.filename, (str, bytes)) else ""
+        _give_up(f"{what}{error.strerror or error}: check the path, its permissions and its disk")
     except KeyboardInterrupt:
-        sys.exit(130)
+        sys.exit(INTERRUPTED)
+    except Exception as error:
+        if not hasattr(error, "format_message"):  # what the command line library raises for wrong usage
+            raise
+        _give_up(_misused(error))
+
+
+def _give_up(message: str) -> None:
+    complain(one_line(message))
+    sys.exit(UNUSABLE)
+
+
+def _misused(error: Exception) -> str:
+    """The library's account of wrong usage as one line with what to do."""
+    said = str(error.format_message()).replace("Value error, ", "")  # type: ignore[attr-defined]
+    command = getattr(getattr(error, "ctx", None), "command_path", "cfgaudit")
+    said = f"{said[:1].lower()}{said[1:]}".rstrip(".")
+    dashed = [one for one in sys.argv[1:] if one.startswith("-") and os.path.lexists(one) and one != "-"]
+    hint = f"; if the file {dashed[0]} is meant, write ./{dashed[0]}" if dashed else ""
+    return f"{said}{hint}{' -' if said.endswith('?') else ';'} {command} --help shows the usage"

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from pathlib import Path
 
 from cfgaudit.cli.failure import UsageError
 from cfgaudit.cli.opening import open_configuration
 from cfgaudit.cli.options import Main
 from cfgaudit.cli.screen import show, width
-from cfgaudit.report.lines import visible, wrapped
+from cfgaudit.report.lines import counted, one_line, wrapped
 
 
 def run(main: Main = None) -> None:
@@ -23,33 +24,35 @@ def run(main: Main = None) -> None:
     from cfgaudit.vocabulary.words import load_words
 
     opened = open_configuration(main)
-    target = _folder(main) / FILE
-    if target.exists():
-        raise UsageError(f"{target} exists already and is left as it is: edit it, or move it away first")
-    tree = resolve(opened.source, opened.main, TreeOptions(strangers=False))
-    reading = read_roles(tree, load_words())
+    tree = resolve(opened.source, opened.main, TreeOptions(traits=opened.project.traits, strangers=False))
+    reading = read_roles(tree, load_words(opened.project.overrides))
+    target = opened.folder / FILE
     _write_new(target, project_text(reading))
     unknown = sum(1 for _ in reading.unknown())
-    told = f"{visible(str(target))} is written. "
-    told += f"{unknown} settings that were not understood stand in it, commented out." if unknown else ""
-    show(wrapped(told, width(), ""))
-
-
-def _folder(main: str | None) -> Path:
-    path = Path(main or ".")
-    return path if path.is_dir() else path.parent
+    told = f"{target} is written. "
+    if unknown:
+        told += f"It lists, commented out, {counted(unknown, 'setting')} of unknown meaning: "
+        told += "give a role to those that matter."
+    show(wrapped(one_line(told), width(), 0))
 
 
 def _write_new(target: Path, text: str) -> None:
-    """Write a file that must not exist yet, whole or not at all."""
-    partial = target.with_name(f".{target.name}.partial")
+    """Write a file that must not exist yet; what cannot be written whole is removed again."""
     try:
-        partial.write_text(text, encoding="utf-8")
-        try:
-            target.hardlink_to(partial)  # fails where the name is taken meanwhile; a rename would overwrite
-        finally:
-            partial.unlink()
+        file = open(target, "x", encoding="utf-8", newline="\n")  # noqa: SIM115 - removed again if writing fails
     except FileExistsError as error:
-        raise UsageError(f"{target} exists already and is left as it is") from error
+        raise UsageError(
+            f"{target} exists already and is left as it is: edit it, or move it away first"
+        ) from error
     except OSError as error:
-        raise UsageError(f"{target} cannot be written ({error.strerror}): check the folder") from error
+        raise UsageError(f"{target} cannot be written ({error.strerror}): {MEND}") from error
+    try:
+        with file:
+            file.write(text)
+    except OSError as error:
+        with suppress(OSError):
+            target.unlink()
+        raise UsageError(f"{target} cannot be written ({error.strerror}): {MEND}") from error
+
+
+MEND = "check the folder's permissions and the space on its disk"

@@ -4,40 +4,69 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Mapping, Sequence
 from importlib import import_module
+from typing import TYPE_CHECKING
 
 from cfgaudit import __version__
 
-COMMANDS = ("check", "rules", "explain", "tree", "roles", "facts", "pins", "where", "init", "demo")
+if TYPE_CHECKING:
+    import typer
+
 PROGRAM = "cfgaudit"
+COMMANDS: Mapping[str, str] = {
+    "check": "Is it coherent, and safe to restart with?",
+    "rules": "List the rules.",
+    "explain": "Why a rule matters, what to do, and text that shows it.",
+    "tree": "Which files make the configuration, and which values count.",
+    "roles": "What the words were understood to mean.",
+    "facts": "What the settings come to in numbers.",
+    "pins": "Which pin is used by what.",
+    "where": "Every place that has or uses a name.",
+    "init": "Write a first cfgaudit.toml.",
+    "demo": "Write a sample machine with planted faults, and check it.",
+}
+CAUTIOUS = frozenset({"check", "facts", "pins", "tree", "roles", "where", "init", "demo"})
+"""Commands whose help repeats the cautions: all that read a machine's configuration."""
 HELP = """Check the INI-style configuration of a 3D printer's firmware, in whatever words it is written.
 
-cfgaudit reads files and runs nothing. It cannot see wiring: a clean check is no proof that a machine is safe.
-Keep a thermal cut-out that works without the firmware, keep hands clear of a machine that may move, and leave
-mains wiring to someone licensed for it under your local code."""
+Run `cfgaudit check` in the configuration's folder, or `cfgaudit demo` to see a sample first. cfgaudit reads
+files and runs nothing of theirs; only init and demo write anything, and never over a file.
+
+Exit status: 0 clean, 1 findings, 2 wrong usage or nothing readable. After `cfgaudit --install-completion`
+your shell completes commands, options and rules' names."""
+USAGE = 2
 
 
 def main() -> None:
     """Run the command that the arguments name; exit with 0, 1 (findings) or 2 (nothing could be said)."""
     arguments = sys.argv[1:]
+    _open_streams()
     if arguments == ["--version"]:
         print(f"{PROGRAM} {__version__}")
         return
+    from cfgaudit.cli.cache import use_cache
     from cfgaudit.cli.failure import told
+    from cfgaudit.cli.short_life import collect_rarely
 
+    collect_rarely()
+    use_cache()
     with told():
-        _app(arguments)(prog_name=PROGRAM)
+        status = build_app(arguments)(arguments or ["--help"], prog_name=PROGRAM, standalone_mode=False)
+    sys.exit((status or 0) if arguments else USAGE)
 
 
-def _app(arguments: list[str]):  # type: ignore[no-untyped-def]  # typer is imported late
+def build_app(arguments: Sequence[str] = ()) -> typer.Typer:
+    """The application with the one command that the arguments name, or with all."""
     import typer
 
     from cfgaudit.cli.plain import PlainCommand, PlainGroup
+    from cfgaudit.report.cautions import CAUTIONS
 
     app = typer.Typer(
         cls=PlainGroup,
-        no_args_is_help=True,
         help=HELP,
+        epilog=CAUTIONS,
         rich_markup_mode=None,
         pretty_exceptions_enable=False,
     )
@@ -51,13 +80,25 @@ def _app(arguments: list[str]):  # type: ignore[no-untyped-def]  # typer is impo
             raise typer.Exit
 
     for name in _wanted(arguments):
-        app.command(name, cls=PlainCommand)(import_module(f"cfgaudit.cli.{name}").run)
+        epilog = CAUTIONS if name in CAUTIOUS else None
+        register = app.command(name, cls=PlainCommand, short_help=COMMANDS[name], epilog=epilog)
+        register(import_module(f"cfgaudit.cli.{name}").run)
     return app
 
 
-def _wanted(arguments: list[str]) -> tuple[str, ...]:
+def _wanted(arguments: Sequence[str]) -> tuple[str, ...]:
     """The one command that is asked for; all of them for help, completion and misspellings."""
     first = next((argument for argument in arguments if not argument.startswith("-")), "")
     if first in COMMANDS and f"_{PROGRAM.upper()}_COMPLETE" not in os.environ:
         return (first,)
-    return COMMANDS
+    return tuple(COMMANDS)
+
+
+def _open_streams() -> None:
+    """Streams that were closed lead nowhere; letters that the locale lacks are written out."""
+    for name in ("stdout", "stderr"):
+        stream = getattr(sys, name)
+        if stream is None:
+            setattr(sys, name, open(os.devnull, "w"))  # noqa: SIM115 - open as long as the process
+        elif hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="backslashreplace")

@@ -19,7 +19,7 @@ class Format(StrEnum):
 Main = Annotated[
     Optional[str],  # noqa: UP045
     typer.Argument(
-        metavar="[MAIN]",
+        metavar="MAIN",
         help="The main file, or its folder. Without it: what cfgaudit.toml says, or the one file here "
         "that no other includes.",
         show_default=False,

@@ -18,6 +18,6 @@ def run(main: Main = None, rev: Rev = None, staged: Staged = False, form: Form =
     with progress(f"reading {opened.main}"):
         machine = understand(opened.source, opened.main, opened.project).machine
     if form is Format.JSON:
-        write(dump(pins_form(machine)) + "\n")
+        write(dump(pins_form(machine)))
     else:
         show(pins_lines(machine, width()))

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from threading import Timer
+
+from cfgaudit.cli.screen import complain
+from cfgaudit.report.lines import one_line
 
 PATIENCE = 1.0
 """Seconds."""
@@ -13,8 +15,8 @@ PATIENCE = 1.0
 
 @contextmanager
 def progress(doing: str) -> Iterator[None]:
-    """Say what goes on if it is not over within a second; nothing where nobody looks."""
-    timer = Timer(PATIENCE, lambda: print(f"cfgaudit: {doing} …", file=sys.stderr, flush=True))
+    """Say once what goes on if it is not over within a second."""
+    timer = Timer(PATIENCE, lambda: complain(f"{one_line(doing)} …"))
     timer.daemon = True
     timer.start()
     try:

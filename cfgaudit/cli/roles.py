@@ -11,7 +11,9 @@ from cfgaudit.cli.options import Form, Format, Main, Rev, Staged
 from cfgaudit.cli.progress import progress
 from cfgaudit.cli.screen import show, width, write
 
-Unknown = Annotated[bool, typer.Option("--unknown", help="Only what was not understood.")]
+Unknown = Annotated[
+    bool, typer.Option("--unknown", help="Only what was not understood, and values that do not fit.")
+]
 
 
 def run(
@@ -34,6 +36,6 @@ def run(
         tree = resolve(opened.source, opened.main, options)
         reading = read_roles(tree, load_words(opened.project.overrides))
     if form is Format.JSON:
-        write(dump(roles_form(reading)) + "\n")
+        write(dump(roles_form(reading)))
     else:
         show(roles_lines(reading, width(), all_settings=not unknown))

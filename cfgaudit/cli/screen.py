@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import os
-import shutil
 import sys
 from collections.abc import Iterable
+from contextlib import suppress
 
-from cfgaudit.report.lines import WIDTH, Line, plain
+from cfgaudit.report.lines import NARROWEST, WIDTH, Line, plain
 
 STYLES = {
     "danger": "bold white on red",
@@ -22,10 +22,22 @@ WIDEST = 120
 
 
 def width() -> int:
-    """Columns to fill: the terminal's, at most 120; 80 where there is none."""
-    if sys.stdout.isatty() or "COLUMNS" in os.environ:
-        return max(40, min(WIDEST, shutil.get_terminal_size((WIDTH, 24)).columns))
-    return WIDTH
+    """Columns to fill: ``COLUMNS``, else the terminal's, from 40 to 120; 80 where there is neither."""
+    stated = os.environ.get("COLUMNS", "")
+    if stated.isascii() and stated.isdigit() and int(stated):
+        columns = int(stated)
+    elif sys.stdout.isatty():
+        columns = _terminal_columns()
+    else:
+        columns = WIDTH
+    return max(NARROWEST, min(WIDEST, columns))
+
+
+def _terminal_columns() -> int:
+    try:
+        return os.get_terminal_size(sys.stdout.fileno()).columns or WIDTH
+    except (OSError, ValueError):
+        return WIDTH
 
 
 def show(lines: Iterable[Line]) -> None:
@@ -37,20 +49,39 @@ def show(lines: Iterable[Line]) -> None:
 
 
 def write(text: str) -> None:
-    """Print text as UTF-8 whatever the locale says; what cannot be written is escaped."""
+    """Print text as UTF-8 whatever the locale says; what cannot be written is escaped.
+
+    Where the reader has gone (``head``, ``less``) the rest is dropped in silence: the exit status still tells
+    what was found. Raises OSError where it cannot be written for another reason (a full disk).
+    """
     data = text.encode("utf-8", "backslashreplace")
-    sys.stdout.flush()
     buffer = getattr(sys.stdout, "buffer", None)
     if buffer is None:
         sys.stdout.write(data.decode("utf-8"))
-    else:
+        return
+    try:
+        sys.stdout.flush()
         buffer.write(data)
         buffer.flush()
+    except BrokenPipeError:
+        _abandon()
+    except OSError as error:
+        _abandon()
+        raise OSError(error.errno, error.strerror, "standard output") from error
+
+
+def _abandon() -> None:
+    """Lead standard output nowhere, so that what is left in its buffer makes no noise at the end."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, sys.stdout.fileno())
+    os.close(nowhere)
 
 
 def complain(text: str) -> None:
     """One line on standard error."""
-    print(f"cfgaudit: {text}".encode("utf-8", "backslashreplace").decode("utf-8"), file=sys.stderr)
+    told = f"cfgaudit: {text}".encode("utf-8", "backslashreplace").decode("utf-8")
+    with suppress(OSError):  # nobody can be told
+        print(told, file=sys.stderr, flush=True)
 
 
 def _coloured() -> bool:

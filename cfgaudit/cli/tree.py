@@ -18,6 +18,6 @@ def run(main: Main = None, rev: Rev = None, staged: Staged = False, form: Form =
     with progress(f"reading {opened.main}"):
         tree = resolve(opened.source, opened.main, TreeOptions(traits=opened.project.traits))
     if form is Format.JSON:
-        write(dump(tree_form(tree)) + "\n")
+        write(dump(tree_form(tree)))
     else:
         show(tree_lines(tree, width()))

@@ -1,7 +1,7 @@
 """A sample's history: the steps written in ``history.toml``, made into a real git repository.
 
-The commits are made in memory with fixed names and dates, so their ids are the same on every machine;
-no hook, filter or setting of the user has a say.
+Names and dates are fixed, so the commits' ids are the same on every machine; no hook, filter or setting of
+the user has a say.
 """
 
 from __future__ import annotations
@@ -21,6 +21,28 @@ if TYPE_CHECKING:
     from git.cmd import Git
 
 SUFFIX = ".ini"
+REPOSITORY_VARIABLES = (
+    "GIT_ALTERNATE_OBJECT_DIRECTORIES",
+    "GIT_COMMON_DIR",
+    "GIT_CONFIG",
+    "GIT_CONFIG_COUNT",
+    "GIT_CONFIG_PARAMETERS",
+    "GIT_DEFAULT_HASH",
+    "GIT_DEFAULT_REF_FORMAT",
+    "GIT_DIR",
+    "GIT_GRAFT_FILE",
+    "GIT_IMPLICIT_WORK_TREE",
+    "GIT_INDEX_FILE",
+    "GIT_NAMESPACE",
+    "GIT_NO_REPLACE_OBJECTS",
+    "GIT_OBJECT_DIRECTORY",
+    "GIT_PREFIX",
+    "GIT_REPLACE_REF_BASE",
+    "GIT_SHALLOW_FILE",
+    "GIT_WORK_TREE",
+)
+"""What makes git work on a repository other than its folder's (``git rev-parse --local-env-vars``), or
+in another format. A new repository is made in its folder only where none of these is set."""
 PLAIN = (
     "core.autocrlf=false",
     "core.attributesFile=/dev/null",
@@ -71,10 +93,10 @@ def _step(table: Mapping[str, Any]) -> Step:
 def write_story(story: Story, folder: Path) -> None:
     """Make the repository in ``folder``, which must be empty; the last step may stay uncommitted.
 
-    Raises SourceError if git is missing or refuses.
+    None of `REPOSITORY_VARIABLES` may be set. Raises SourceError if git is missing or refuses.
     """
     git = _plain_git(folder)
-    _run(git, "init", "--quiet", f"--initial-branch={story.branch}", "--template=")
+    _run(git, "init", "--quiet", "--object-format=sha1", f"--initial-branch={story.branch}", "--template=")
     for step in story.steps:
         _change(story, step, folder)
         if step.committed:

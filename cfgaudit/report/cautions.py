@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
-from cfgaudit.checks.finding import Findings, Severity
 from cfgaudit.report.lines import BLANK, Line, wrapped
+
+if TYPE_CHECKING:
+    from cfgaudit.checks.finding import Findings
 
 CAUTIONS = (
     "cfgaudit reads files; it cannot see wiring, and a clean check is no proof that a machine is safe. "
@@ -16,6 +19,6 @@ CAUTIONS = (
 
 def cautions(findings: Findings, width: int) -> Iterator[Line]:
     """The cautions, if anything found is a danger."""
-    if any(one.severity is Severity.DANGER for one in findings.findings):
-        yield from wrapped(CAUTIONS, width, "")
+    if any(one.severity == "danger" for one in findings.findings):
+        yield from wrapped(CAUTIONS, width, 0)
         yield BLANK

@@ -2,20 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import groupby
 
 from cfgaudit.checks.rule import format_amount
 from cfgaudit.facts.fact import Amount, Fact
 from cfgaudit.machine.model import Meaning
 from cfgaudit.report.json_form import Json, place_form
-from cfgaudit.report.lines import BLANK, Line, Piece, counted, cut, line, visible
+from cfgaudit.report.lines import (
+    BLANK,
+    Line,
+    breadth,
+    counted,
+    one_line,
+    padded,
+    visible,
+    wrapped,
+)
+
+INDENT = "  "
+SHORT = 20
+"""Columns. A longer amount stands on lines of its own."""
+NAMED_AT_MOST = 8
+"""Settings that are named; of more only the number is."""
+POINTS_AT_MOST = 6
+SOURCES = 28
+"""Columns that the sources need beside the amount; in a narrower window they stand below it."""
+FROM = "from "
 
 
-def facts_form(main: str, facts: Iterable[Fact]) -> Json:
+def facts_form(facts: Iterable[Fact]) -> Json:
     """The report of ``facts``."""
     return {
-        "main": main,
         "facts": [
             {
                 "fact": fact.name,
@@ -24,7 +42,7 @@ def facts_form(main: str, facts: Iterable[Fact]) -> Json:
                 "from": [_origin_form(one) for one in fact.origin],
             }
             for fact in facts
-        ],
+        ]
     }
 
 
@@ -38,32 +56,57 @@ def _origin_form(meaning: Meaning) -> Json:
 
 
 def facts_lines(facts: Iterable[Fact], width: int) -> Iterator[Line]:
-    """The facts by part: name, value with unit, and what they came from."""
+    """The facts part by part: quantity, amount with unit, and the settings that it came from."""
     listed = sorted(facts, key=lambda fact: fact.name.rpartition(".")[0])
     for part, group in groupby(listed, key=lambda fact: fact.name.rpartition(".")[0]):
-        members = list(group)
-        yield line(Piece(visible(part.replace(".", " ")), "strong"))
-        longest = max(len(fact.name.rpartition(".")[2]) for fact in members)
-        for fact in members:
-            yield from _fact_lines(fact, longest, width)
+        yield from wrapped(visible(part.replace(".", " ")), width, 0, "strong")
+        yield from _part_lines(list(group), width)
         yield BLANK
-    yield line(f"{counted(len(listed), 'fact')}.")
+    told = f"{counted(len(listed), 'fact')}."
+    if listed:
+        told += f" In full the first one's name is {visible(listed[0].name)}; rules of your own and --only"
+        told += " go by such names."
+    yield from wrapped(told, width, 0)
 
 
-def _fact_lines(fact: Fact, longest: int, width: int) -> Iterator[Line]:
-    name = fact.name.rpartition(".")[2].replace("_", " ")
-    shown = f"  {name:<{longest}}  {amount_text(fact.value, fact.unit)}"
-    sources = ", ".join(dict.fromkeys(f"{one.setting.name} {one.text}" for one in fact.origin))
-    yield line(cut(visible(f"{shown}  from {' '.join(sources.split())}" if sources else shown), width))
+def _part_lines(facts: Sequence[Fact], width: int) -> Iterator[Line]:
+    quantities = [_quantity(fact) for fact in facts]
+    amounts = [amount_text(fact.value, fact.unit) for fact in facts]
+    column = max(map(breadth, quantities)) + 2 * len(INDENT)
+    room = max((breadth(amount) for amount in amounts if breadth(amount) <= SHORT), default=0)
+    for quantity, amount, fact in zip(quantities, amounts, facts, strict=True):
+        opening = padded(INDENT + quantity, column)
+        told = _told(fact.origin)
+        if breadth(amount) <= SHORT and width - column - room >= SOURCES:
+            opening += padded(amount, room + len(INDENT))
+            yield from wrapped(told, width, breadth(opening) + len(FROM), first=opening)
+            continue
+        yield from wrapped(amount, width, column, first=opening)
+        if told:
+            yield from wrapped(told, width, 2 * len(INDENT) + len(FROM), first=2 * INDENT)
+
+
+def _quantity(fact: Fact) -> str:
+    return visible(fact.name.rpartition(".")[2].replace("_", " "))
+
+
+def _told(origin: Sequence[Meaning]) -> str:
+    """``from lowest 0, highest 470``."""
+    sources = dict.fromkeys(f"{one.setting.name} {one_line(one.text)}".rstrip() for one in origin)
+    if len(sources) > NAMED_AT_MOST:
+        return f"{FROM}{counted(len(sources), 'setting')}"
+    gap = "; " if any("," in one for one in sources) else ", "
+    return FROM + visible(gap.join(sources)) if sources else ""
 
 
 def amount_text(amount: Amount, unit: str) -> str:
     """A number, a pair or a list of points with the unit behind it."""
+    unit = f"per {unit[2:]}" if unit.startswith("1/") else unit
     if not isinstance(amount, tuple):
         return format_amount(amount, unit)
     if amount and isinstance(amount[0], tuple):
         points = [f"({_joined(point)})" for point in amount if isinstance(point, tuple)]
-        few = points if len(points) <= 4 else [*points[:2], "…", points[-1]]
+        few = points if len(points) <= POINTS_AT_MOST else [*points[: POINTS_AT_MOST - 1], "…", points[-1]]
         return f"{counted(len(points), 'point')}: {' '.join(few)} {unit}".rstrip()
     return f"{_joined(amount)} {unit}".rstrip()
 

@@ -9,13 +9,13 @@ from typing import Any
 
 from cfgaudit.checks.finding import Finding, Findings, Severity
 from cfgaudit.report.cautions import cautions
+from cfgaudit.report.excerpt import excerpt, pointed
 from cfgaudit.report.json_form import Json, place_form
-from cfgaudit.report.lines import BLANK, Line, Piece, counted, cut, line, visible, wrapped
-from cfgaudit.syntax.document import Document, Place
+from cfgaudit.report.lines import BLANK, Line, Piece, counted, line, one_line, visible, wrapped
+from cfgaudit.syntax.document import Document, Entry
 
 INDENT = "    "
-RULER = "│ "
-MARK = "▔"
+RELATED_AT_MOST = 8
 
 
 def findings_form(main: str, files: Iterable[str], findings: Findings) -> Json:
@@ -54,7 +54,7 @@ def findings_lines(
 ) -> Iterator[Line]:
     """The findings file by file, each with its line and the place marked; one summary line at the end."""
     for file, group in groupby(findings.findings, key=lambda one: one.where.file):
-        yield line(Piece(visible(file), "strong"))
+        yield from wrapped(visible(file), width, 0, "strong")
         for finding in group:
             yield from _finding_lines(finding, documents, width)
         yield BLANK
@@ -68,12 +68,11 @@ def _finding_lines(finding: Finding, documents: Mapping[str, Document], width: i
     where = finding.where
     label = Piece(finding.severity.value, finding.severity.value)
     yield BLANK
-    yield line(f"  {where.line}:{where.column}  ", label, "  ", Piece(finding.rule, "faint"))
-    yield from wrapped(visible(sentence(finding.message)), width, INDENT, "strong")
-    yield from _excerpt(where, documents, width)
-    for place in finding.related:
-        yield from _related(place, where, documents, width)
-    yield from wrapped(visible(sentence(finding.advice)), width, f"{INDENT}  ", first=f"{INDENT}→ ")
+    yield line(f"  {where.line}:{where.column}  ", label, "  ", Piece(visible(finding.rule), "faint"))
+    yield from wrapped(one_line(sentence(finding.message)), width, INDENT, "strong")
+    yield from excerpt(where, documents, width, INDENT, finding.related)
+    yield from _related(finding, documents, width)
+    yield from wrapped(one_line(sentence(finding.advice)), width, f"{INDENT}  ", first=f"{INDENT}→ ")
 
 
 def sentence(text: str) -> str:
@@ -81,44 +80,31 @@ def sentence(text: str) -> str:
     return text if text.endswith((".", "!", "?")) else f"{text}."
 
 
-def _excerpt(place: Place, documents: Mapping[str, Document], width: int) -> Iterator[Line]:
-    """The offending line with the place marked below it."""
-    document = documents.get(place.file)
-    if document is None or place.line > len(document.line_starts):
-        return
-    text = document.line_text(place.line)
-    start = min(place.column - 1, len(text))
-    end = min(place.end_column - 1, len(text)) if place.end_line == place.line else len(text.rstrip())
-    before, marked, after = (visible(piece) for piece in (text[:start], text[start:end], text[end:]))
-    room = width - len(INDENT) - len(RULER)
-    if len(before) + min(len(marked), 20) > room:
-        before = "…" + before[-max(0, room - min(len(marked), room) - 2) :] if room > len(marked) + 2 else "…"
-    shown = cut(before + marked + after, room)
-    yield line(INDENT, Piece(RULER, "faint"), shown.expandtabs(1))
-    length = max(1, min(len(marked), room - len(before)))
-    yield line(INDENT, Piece(RULER, "faint"), " " * len(before), Piece(MARK * length, "mark"))
-
-
-def _related(place: Place, where: Place, documents: Mapping[str, Document], width: int) -> Iterator[Line]:
-    document = documents.get(place.file)
-    name = f"line {place.line}" if place.file == where.file else f"{place.file}:{place.line}"
-    text = ""
-    if document is not None and place.line <= len(document.line_starts):
-        text = document.line_text(place.line).strip()
-    yield line(cut(f"{INDENT}see {visible(name)}: {visible(text)}".rstrip(": "), width))
+def _related(finding: Finding, documents: Mapping[str, Document], width: int) -> Iterator[Line]:
+    """Other lines that belong to the finding, the first few of very many."""
+    here = (finding.where.file, finding.where.line)
+    places = {(one.file, one.line): one for one in finding.related if (one.file, one.line) != here}
+    for place in list(places.values())[:RELATED_AT_MOST]:
+        same = place.file == finding.where.file
+        name = f"line {place.line}" if same else f"{place.file}:{place.line}"
+        yield line(INDENT, pointed(place, documents, name, width - len(INDENT)))
+    if (more := len(places) - RELATED_AT_MOST) > 0:
+        yield line(INDENT, f"and {counted(more, 'more place')}")
 
 
 def _skipped_lines(findings: Findings, width: int) -> Iterator[Line]:
     yield line(Piece("Rules that could not run", "strong"))
     for one in findings.skipped:
-        yield from wrapped(f"{one.rule}: {one.reason}", width, f"{INDENT}  ", first="  ")
+        yield from wrapped(one_line(f"{one.rule}: {one.reason}"), width, INDENT, first="  ")
     yield BLANK
 
 
 def summary(main: str, documents: Mapping[str, Document], findings: Findings, skipped: bool) -> str:
-    """``heron.ini and 13 files: 1 danger, 2 errors. 3 rules could not run (--skipped lists them).``"""
+    """``heron.ini and 13 files that it includes, 440 settings: 1 danger, 2 errors. 1 rule could not …``"""
     others = len(documents) - 1
+    settings = sum(isinstance(node, Entry) for one in documents.values() for node in one.nodes)
     what = visible(main) + (f" and {counted(others, 'file')} that it includes" if others else "")
+    what += f", {counted(settings, 'setting')}"
     counts = [
         counted(count, severity, _PLURALS[severity])
         for severity, count in count_severities(findings).items()

@@ -26,4 +26,4 @@ def place_form(place: Place) -> dict[str, Any]:
 def dump(report: Json) -> str:
     """A report as JSON text; bytes of a configuration that are no UTF-8 stand in it as escapes."""
     text = json.dumps({"schema": SCHEMA, **report}, ensure_ascii=False, indent=2)
-    return text.encode("utf-8", "backslashreplace").decode("utf-8")
+    return text.encode("utf-8", "backslashreplace").decode("utf-8") + "\n"

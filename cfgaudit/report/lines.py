@@ -1,13 +1,19 @@
-"""Lines of text with a style a piece: made here, coloured or not by whoever shows them."""
+"""Lines of text with a style a piece: made here, coloured or not by whoever shows them.
+
+No line is wider than the width that its maker was given. Widths count columns of a terminal, where a
+letter of Chinese or an emoji takes two and a combining accent none.
+"""
 
 from __future__ import annotations
 
-import textwrap
 import unicodedata
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from typing import NamedTuple
 
 WIDTH = 80
+NARROWEST = 40
+"""Columns. Reports keep their layout down to here."""
+ELLIPSIS = "…"
 
 
 class Piece(NamedTuple):
@@ -34,12 +40,61 @@ def plain(text: Line) -> str:
     return "".join(piece.text for piece in text).rstrip()
 
 
-def wrapped(text: str, width: int, indent: str, style: str = "", first: str | None = None) -> Iterator[Line]:
-    """A paragraph as lines of at most ``width`` columns, behind ``indent`` (the first behind ``first``)."""
-    room = max(20, width - len(indent))
-    pieces = textwrap.wrap(" ".join(text.split()), room, break_long_words=False, break_on_hyphens=False)
-    for number, piece in enumerate(pieces or [""]):
-        yield line(first if first is not None and number == 0 else indent, Piece(piece, style))
+def breadth(text: str) -> int:
+    """The columns that a text takes on a terminal."""
+    return len(text) if text.isascii() else sum(map(_breadth_of, text))
+
+
+def _breadth_of(character: str) -> int:
+    if unicodedata.category(character) in ("Mn", "Me"):
+        return 0
+    return 2 if unicodedata.east_asian_width(character) in ("W", "F") else 1
+
+
+def padded(text: str, columns: int) -> str:
+    """A text with spaces behind it, so that it takes at least ``columns``."""
+    return text + " " * (columns - breadth(text))
+
+
+def fill(text: str, columns: int) -> Iterator[str]:
+    """The words of a text in lines of at most ``columns``; only a word that is longer is broken."""
+    shown = ""
+    for word in text.split():
+        if shown and breadth(shown) + 1 + breadth(word) <= columns:
+            shown += f" {word}"
+            continue
+        if shown:
+            yield shown
+        *broken, shown = _broken(word, columns)
+        yield from broken
+    yield shown
+
+
+def _broken(word: str, columns: int) -> list[str]:
+    if breadth(word) <= columns:
+        return [word]
+    pieces = [""]
+    for character in word:
+        if breadth(pieces[-1]) + _breadth_of(character) > columns:
+            pieces.append("")
+        pieces[-1] += character
+    return pieces
+
+
+def wrapped(
+    text: str, width: int, indent: str | int, style: str = "", first: str | Line | None = None
+) -> Iterator[Line]:
+    """A paragraph as lines of at most ``width`` columns, behind ``indent`` (a text, or so many spaces).
+
+    ``first``, as wide as the indent or narrower, stands before the first line instead.
+    """
+    indent = " " * indent if isinstance(indent, int) else indent
+    opening = line(first) if isinstance(first, str) else first
+    for number, shown in enumerate(fill(text, max(1, width - breadth(indent)))):
+        if number or opening is None:
+            yield line(indent, Piece(shown, style))
+        else:
+            yield (*opening, Piece(shown, style))
 
 
 def visible(text: str) -> str:
@@ -56,25 +111,28 @@ def _visible_character(character: str) -> str:
         return " "
     if unicodedata.category(character) in ("Cc", "Cf", "Cs", "Zl", "Zp"):
         code = ord(character)
-        return f"\\x{code:02x}" if code < 256 else f"\\u{code:04x}"
+        return f"\\x{code:02x}" if code < 256 else f"\\u{code:04x}" if code < 65536 else f"\\U{code:08x}"
     return character
 
 
-def columns(rows: Iterable[tuple[str, ...]], width: int, *, gap: str = "  ") -> list[str]:
-    """Rows set in columns; the last column takes what is left and is cut there with ``…``."""
-    table = [tuple(visible(cell) for cell in row) for row in rows]
-    if not table:
-        return []
-    sizes = [max(len(row[at]) for row in table) for at in range(len(table[0]))]
-    lines = (
-        gap.join(cell.ljust(size) for cell, size in zip(row, sizes, strict=True)).rstrip() for row in table
-    )
-    return [cut(text, width) for text in lines]
+def one_line(text: str) -> str:
+    """A text of any number of lines as one, made visible."""
+    return visible(" ".join(text.split()))
 
 
-def cut(text: str, width: int) -> str:
-    """A text that is longer than ``width``, ended by ``…``."""
-    return text if len(text) <= width else text[: max(1, width - 1)].rstrip() + "…"
+def cut(text: str, columns: int) -> str:
+    """A text that takes more than ``columns``, ended by ``…``."""
+    return text if breadth(text) <= columns else head(text, columns - 1).rstrip() + ELLIPSIS
+
+
+def head(text: str, columns: int) -> str:
+    """As much of the beginning of a text as goes into ``columns``."""
+    taken = 0
+    for at, character in enumerate(text):
+        taken += _breadth_of(character)
+        if taken > columns:
+            return text[:at]
+    return text
 
 
 def counted(count: int, one: str, many: str = "") -> str:

@@ -9,10 +9,19 @@ from typing import NamedTuple
 from cfgaudit.checks.finding import Subject
 from cfgaudit.machine.model import Machine
 from cfgaudit.report.json_form import Json, place_form
-from cfgaudit.report.lines import Line, Piece, counted, cut, line, visible
+from cfgaudit.report.lines import Line, Piece, breadth, counted, cut, one_line, padded, visible, wrapped
 from cfgaudit.syntax.document import Place
 from cfgaudit.tree.config_tree import ConfigTree
 from cfgaudit.tree.names import fold_name
+
+INDENT = "  "
+PLACE = 32
+"""Columns; a longer place pushes the rest to the right."""
+WHAT = len("reference")
+LONGEST = 240
+"""Columns of one text; a whole macro is not repeated."""
+TEXT = 24
+"""Columns that a text needs beside its place; in a narrower window it stands below."""
 
 
 class Mention(NamedTuple):
@@ -25,9 +34,13 @@ class Mention(NamedTuple):
 
 
 def find_mentions(subject: Subject, name: str) -> tuple[Mention, ...]:
-    """Every mention of a section, part, setting (``SECTION:SETTING``, globs allowed), alias, pin or macro."""
-    found = [*_in_tree(subject.tree, name), *_in_machine(subject.machine, name)]
-    return tuple(dict.fromkeys(found))
+    """Every mention of a section, part, setting (``SECTION:SETTING``, globs allowed), alias, pin or macro.
+
+    They stand in the order of the files as these are read.
+    """
+    found = dict.fromkeys([*_in_tree(subject.tree, name), *_in_machine(subject.machine, name)])
+    order = {path: rank for rank, path in enumerate(subject.tree.documents)}
+    return tuple(sorted(found, key=lambda one: (order.get(one.place.file, len(order)), one.place)))
 
 
 def _in_tree(tree: ConfigTree, name: str) -> Iterator[Mention]:
@@ -94,10 +107,16 @@ def where_form(name: str, mentions: tuple[Mention, ...]) -> Json:
 
 
 def where_lines(name: str, mentions: tuple[Mention, ...], width: int) -> Iterator[Line]:
-    """The mentions, a line each, in the order of the files."""
-    places = [f"{one.place.file}:{one.place.line}" for one in mentions]
-    longest = max(map(len, places), default=0)
+    """The mentions in the order of the files, a line each where the window is wide enough."""
+    places = [visible(f"{one.place.file}:{one.place.line}") for one in mentions]
+    longest = max((breadth(place) for place in places if breadth(place) <= PLACE), default=0)
     for place, one in zip(places, mentions, strict=True):
-        text = cut(visible(f"{place:<{longest}}  {one.what:<9}  {one.text}"), width)
-        yield line(Piece(text, "faint" if one.what == "shadowed" else ""))
-    yield line(f"{counted(len(mentions), 'mention')} of {visible(name)}.")
+        opening = f"{padded(place, longest)}  {one.what:<{WHAT}}  "
+        style = "faint" if one.what == "shadowed" else ""
+        text = cut(one_line(one.text), LONGEST)
+        if breadth(opening) + TEXT <= width:
+            yield from wrapped(text, width, breadth(opening), style, (Piece(opening, style),))
+        else:
+            yield from wrapped(f"{place}  {one.what}", width, INDENT, style, first="")
+            yield from wrapped(text, width, 2 * INDENT, style)
+    yield from wrapped(f"{counted(len(mentions), 'mention')} of {one_line(name)}.", width, 0)
