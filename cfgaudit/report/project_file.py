@@ -8,22 +8,33 @@ from collections.abc import Iterator
 from cfgaudit.syntax.document import Dialect
 from cfgaudit.vocabulary.reading import TreeReading
 
+TRAITS = ("comments", "separator", "continuation", "indented_entries")
+LONGEST = 50
+"""Characters of a value that is repeated in a comment."""
 HEAD = """\
-# What cfgaudit is told about this configuration. Everything here is optional; what stands behind a # is
-# a suggestion: take the # away to make it count.
+# What cfgaudit is told about this configuration. Everything here is optional.
+# What stands behind a # is a suggestion: take the # away to make it count.
+"""
+DIALECT = """
+# How the files are written. It is detected for every file; this would fix it
+# for all of them:
+# [dialect]
 """
 WORDS = """
-# More words for something that the trade knows (cfgaudit roles shows what was understood):
+# More words for something that the trade knows; cfgaudit roles shows what was
+# understood.
 # [words]
 # motor = ["mover"]
-
-# What a section describes, where its name does not say so:
+"""
+PARTS = """
+# What a section describes, where its name does not say so: "fan left", "heater
+# bed", "motor x", or a list of these.
 # [parts]
-# "left thing" = "fan left"
 """
 ROLES = """
-# Settings that were not understood. They cost no finding. Where one matters, give it a role
-# (such as "temp.max", "pin.fan", "travel.max x") and take the # away; leave the rest as it is.
+# Settings that were not understood. They cost no finding. Where one matters,
+# give it a role ("temp.max", "pin.fan", "travel.max x" …) and take the # away.
+# "none" says that it plays no role.
 [roles]
 """
 RULES = """
@@ -42,8 +53,12 @@ def project_text(reading: TreeReading) -> str:
         (
             HEAD,
             f"\nmain = {_quoted(main)}\n",
+            DIALECT,
             *_dialect_lines(reading.tree.documents[main].dialect),
             WORDS,
+            PARTS,
+            *_part_lines(reading),
+            ROLES,
             *_role_lines(reading),
             RULES,
         )
@@ -51,33 +66,49 @@ def project_text(reading: TreeReading) -> str:
 
 
 def _dialect_lines(dialect: Dialect) -> Iterator[str]:
-    yield "\n# How the files are written. It is detected for every file; this would fix it for all of them:\n"
-    yield "# [dialect]\n"
     reasons = {trait: reason for trait, _, reason in dialect.reasons}
-    for trait in ("comments", "separator", "continuation", "indented_entries"):
+    for trait in TRAITS:
         value = getattr(dialect, trait)
         shown = json.dumps(list(value) if isinstance(value, tuple) else value, ensure_ascii=False)
         yield f"# {trait} = {shown}   # {_one_line(reasons.get(trait, ''))}\n"
 
 
+def _part_lines(reading: TreeReading) -> Iterator[str]:
+    """The sections whose part nobody knows, else an example."""
+    named = [one.section.name for one in reading.sections if one.readings and not one.parts]
+    shown = [name for name in named if name]
+    yield from (f'# {_quoted(name)} = ""\n' for name in shown or ())
+    if not shown:
+        yield '# "left thing" = "fan left"\n'
+
+
 def _role_lines(reading: TreeReading) -> Iterator[str]:
-    yield ROLES
     holders: dict[str, list[tuple[str, str, str]]] = {}
     for section, one in reading.unknown():
         named = (section.section.name, one.setting.name, one.setting.value)
         holders.setdefault(one.setting.key, []).append(named)
     for (section_name, name, value), *others in holders.values():
-        address = name if others else f"{section_name}:{name}"
-        where = f", and in {len(others)} more sections" if others else ""
+        address = name if others or not section_name else f"{section_name}:{name}"
+        where = f", and in {len(others)} more section{'s' * (len(others) > 1)}" if others else ""
         yield f'# {_quoted(address)} = ""   # {_one_line(value)}{where}\n'
 
 
 def _quoted(text: str) -> str:
-    """A TOML basic string: JSON's escapes are among those that TOML has."""
-    return json.dumps(text.encode("utf-8", "backslashreplace").decode("utf-8"), ensure_ascii=False)
+    """A TOML basic string; bytes that are no UTF-8 stand in it as escapes that mean themselves."""
+    shown = text.encode("utf-8", "backslashreplace").decode("utf-8")
+    return f'"{"".join(map(_escaped, shown))}"'
+
+
+def _escaped(character: str) -> str:
+    if character in '"\\':
+        return f"\\{character}"
+    if character.isprintable():
+        return character
+    code = ord(character)
+    return f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"
 
 
 def _one_line(text: str) -> str:
     shown = " ".join(text.encode("utf-8", "backslashreplace").decode("utf-8").split())
     clean = "".join(character if character.isprintable() else "?" for character in shown)
-    return clean if len(clean) <= 50 else clean[:49] + "…"
+    return clean if len(clean) <= LONGEST else clean[: LONGEST - 1] + "…"
