@@ -103,6 +103,8 @@ class Judge:
     def _fit(self, candidate: Candidate, key: str, text: str, value: Value, resolves: Resolves) -> Fit:
         spec = ROLES[candidate.role]
         found = fit(candidate.role, text, value, spec, resolves)
+        if candidate.role == "ref.board" and found is Fit.WEAK and "board" not in self.said(key).concepts:
+            return Fit.NO  # "for" and "on" name too much else
         if spec.shape == "pin" and found is Fit.WEAK and isinstance(value, Number):
             return found if "pin" in self.said(key).concepts else Fit.NO
         return found

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -44,8 +44,10 @@ class Lexicon:
             for concept, phrases in layer.items():
                 for phrase in phrases:
                     self._phrases.setdefault(tuple(word for word, _, _ in split_name(phrase)), concept)
-        self._longest = min(LONGEST_PHRASE, max(map(len, self._phrases), default=1))
+        self._longest = _longest_by_first_word(self._phrases)
         self._known: dict[str, tuple[Word, ...]] = {}
+        self._concepts: dict[str, str] = {}
+        self._joined: dict[str, tuple[str, ...]] = {}
 
     def words(self, name: str) -> tuple[Word, ...]:
         """A name's words with the longest phrases folded to their concept."""
@@ -56,11 +58,11 @@ class Lexicon:
 
     def concept(self, word: str) -> str:
         """The concept of one lower-case word, its plural and its usual endings included; else ``""``."""
-        for form in _forms(word):
-            concept = self._phrases.get((form,))
-            if concept is not None:
-                return concept
-        return ""
+        known = self._concepts.get(word)
+        if known is None:
+            found = (self._phrases.get((form,)) for form in _forms(word))
+            known = self._concepts[word] = next((concept for concept in found if concept is not None), "")
+        return known
 
     def _fold(self, name: str) -> Iterator[Word]:
         pieces = split_name(name)
@@ -76,7 +78,8 @@ class Lexicon:
             at += size
 
     def _longest_phrase(self, pieces: tuple[tuple[str, int, int], ...], at: int) -> tuple[int, str]:
-        for size in range(min(self._longest, len(pieces) - at), 1, -1):
+        longest = self._longest.get(pieces[at][0], 1)
+        for size in range(min(longest, len(pieces) - at), 1, -1):
             concept = self._phrases.get(tuple(word for word, _, _ in pieces[at : at + size]))
             if concept is not None:
                 return size, concept
@@ -84,7 +87,9 @@ class Lexicon:
 
     def _lone(self, word: str, start: int, end: int) -> Iterator[Word]:
         """An unknown word as it is, or as the known words that it was joined from."""
-        joined = self._unjoin(word)
+        joined = self._joined.get(word)
+        if joined is None:
+            joined = self._joined[word] = self._unjoin(word)
         if not joined:
             yield Word(word, "", start, end)
         for piece in joined:
@@ -107,6 +112,15 @@ class Lexicon:
         if len(word) > SHORTEST_PIECE and word[-1] in "xyz" and self._phrases.get((word[:-1],)):
             return (word[:-1], word[-1])
         return ()
+
+
+def _longest_by_first_word(phrases: Iterable[tuple[str, ...]]) -> dict[str, int]:
+    """The words that begin a phrase, and how many words the longest of these has, at most `LONGEST_PHRASE`."""
+    longest: dict[str, int] = {}
+    for phrase in phrases:
+        if len(phrase) > 1:
+            longest[phrase[0]] = max(longest.get(phrase[0], 1), min(LONGEST_PHRASE, len(phrase)))
+    return longest
 
 
 def _forms(word: str) -> Iterator[str]:

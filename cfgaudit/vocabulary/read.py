@@ -20,8 +20,7 @@ from cfgaudit.vocabulary.senses import further_senses, range_ends
 from cfgaudit.vocabulary.shapes import Resolves
 from cfgaudit.vocabulary.words import Words
 
-SHOWING = ("pin.", "temp.", "ref.sensor", "speed.", "accel.", "travel.", "kinematics", "board.")
-"""Roles that bear out a part that only a place or a quantity in its section's name suggests."""
+HOT_END = "hotend"
 LONGEST_NAME = 60
 """Characters; a longer text names no part."""
 NO_KINDS: frozenset[str] = frozenset()
@@ -74,19 +73,26 @@ def _by_kind_and_label(text: str, known: Mapping[str, frozenset[str]], words: Wo
 
 def _read_section(section: Section, kind: SectionKind, judge: Judge, resolves: Resolves) -> SectionReading:
     readings = tuple(_read_setting(setting, kind, judge, resolves) for setting in section.settings)
-    if kind.implied and not any(_bears_out(kind.head, reading) for reading in readings):
-        kind = replace(kind, head="", why="no word of the name names a part, and no setting shows one")
+    for other in _other_kinds(kind, readings, judge.words):
+        kind = other
         readings = tuple(_read_setting(setting, kind, judge, resolves) for setting in section.settings)
-    parts = kind.fixed or tuple(_parts(section, kind, readings, judge.words))
+    parts = kind.fixed or tuple(_parts(kind, readings, judge.words))
     return SectionReading(section, parts, kind.axis, readings, kind.why)
 
 
-def _bears_out(head: str, reading: Reading) -> bool:
-    """Whether a setting shows that its section is what the section's name only suggests."""
-    if reading.role is None or reading.role == "pin.other" or not reading.fits:
-        return False
-    family = ("motor", "heater") if head == EXTRUDER else (head,)
-    return reading.role.startswith(SHOWING) and not ROLES[reading.role].parts.isdisjoint(family)
+def _other_kinds(kind: SectionKind, readings: tuple[Reading, ...], words: Words) -> Iterator[SectionKind]:
+    """What a section is instead, where its settings do not bear out what its name only suggests."""
+    signs = words.evidence.get(kind.head)
+    if not kind.implied or signs is None or _roles(readings) & signs:
+        return
+    if kind.head == "heater" and HOT_END in kind.own:
+        yield replace(kind, head=EXTRUDER, why="a tool that binds parts of other sections together")
+    else:
+        yield replace(kind, head="", why="no word of the name names a part, and no setting shows one")
+
+
+def _roles(readings: tuple[Reading, ...]) -> frozenset[str]:
+    return frozenset(one.role for one in readings if one.role is not None and one.fits)
 
 
 def _read_setting(setting: Setting, kind: SectionKind, judge: Judge, resolves: Resolves) -> Reading:
@@ -128,14 +134,16 @@ def _alike(pattern: str, name: str) -> bool:
     return fold_name(pattern) == fold_name(name) or fnmatchcase(name.lower(), pattern.lower())
 
 
-def _parts(
-    section: Section, kind: SectionKind, readings: tuple[Reading, ...], words: Words
-) -> Iterator[PartName]:
-    """The head, then every further part that the section's roles or words show."""
-    roles = {reading.role for reading in readings if reading.role}
-    head = "motor" if kind.head == EXTRUDER else kind.head
-    if head:
-        yield PartName(head, kind.name)
-    for further, signs in words.signatures.get(kind.head, {}).items():
-        if further != head and roles & signs:
-            yield PartName(further, kind.name)
+def _parts(kind: SectionKind, readings: tuple[Reading, ...], words: Words) -> Iterator[PartName]:
+    """The head, then every further part that the section's roles show.
+
+    An extruder is whatever its roles show: a motor, a heater, both, or only what binds these together.
+    """
+    roles = _roles(readings)
+    further = [part for part, signs in words.signatures.get(kind.head, {}).items() if roles & signs]
+    if kind.head == EXTRUDER:
+        further = further or ["other"]
+    elif kind.head:
+        further = [kind.head, *(part for part in further if part != kind.head)]
+    for part in further:
+        yield PartName(part, kind.name)

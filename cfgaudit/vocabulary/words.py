@@ -41,6 +41,8 @@ class Words:
     """Kinds that win where they stand first, or last with nothing else."""
     implied: Mapping[str, str]
     """Concepts that stand for a kind where no word names a part."""
+    evidence: Mapping[str, frozenset[str]]
+    """Kinds that a name may only suggest, and the roles of which one must bear that out."""
     unlisted: frozenset[str]
     """Kinds of ours that are no part kind: such a section is ``other``."""
     families: Mapping[str, frozenset[str]]
@@ -72,6 +74,7 @@ def load_words(overrides: WordOverrides | None = None) -> Words:
         rank={kind: place for place, kinds in enumerate(parts["rank"]) for kind in kinds},
         leading=frozenset(parts["leading"]),
         implied=parts["implied"],
+        evidence={kind: frozenset(roles) for kind, roles in table["evidence"].items()},
         unlisted=frozenset(parts["unlisted"]),
         families={kind: frozenset(others) for kind, others in table["families"].items()},
         signatures={
