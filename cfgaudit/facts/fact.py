@@ -6,12 +6,21 @@ import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from fnmatch import fnmatchcase
+from typing import NamedTuple
 
 from cfgaudit.machine.model import Machine, Meaning, Part
 
 MARKS = re.compile(r"[^\w]+")
 
 Amount = float | tuple[float, ...] | tuple[tuple[float, ...], ...]
+
+
+class Term(NamedTuple):
+    """A quantity of a formula: the words or letter that stand for it there, and its number in ``unit``."""
+
+    symbol: str
+    amount: float
+    unit: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +35,10 @@ class Fact:
     """The formula in words of the trade, without numbers."""
     source: str = ""
     """Where the formula is from; empty for plain arithmetic."""
+    terms: tuple[Term, ...] = ()
+    """What the formula's words and letters stand for; empty where the origin says it all."""
+    bounds: Meaning | None = None
+    """The setting that must not be above this fact; None where it bounds none."""
 
 
 @dataclass(frozen=True, slots=True)
