@@ -115,7 +115,7 @@ class Lexicon:
 
 
 def _longest_by_first_word(phrases: Iterable[tuple[str, ...]]) -> dict[str, int]:
-    """The words that begin a phrase, and how many words the longest of these has, at most `LONGEST_PHRASE`."""
+    """The words that begin a phrase, with the number of words of the longest, at most `LONGEST_PHRASE`."""
     longest: dict[str, int] = {}
     for phrase in phrases:
         if len(phrase) > 1:
