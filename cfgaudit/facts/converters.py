@@ -1,0 +1,55 @@
+"""How finely the chip of a board reads an analogue pin."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+
+from cfgaudit.machine.model import Machine, Meaning
+from cfgaudit.tree.names import fold_name
+
+TABLE = Path(__file__).with_name("adc_bits.toml")
+USUAL_BITS = 12
+"""Bits of a chip that nobody names: what nearly all chips of today have (common practice, no source)."""
+
+APART = re.compile(r"[\W_]+")
+
+Resolution = tuple[int, Meaning | None]
+"""Bits, and the setting that names the chip; None where no chip that the table knows is named."""
+UNKNOWN: Resolution = (USUAL_BITS, None)
+
+
+def resolutions(machine: Machine) -> Mapping[int, Resolution]:
+    """For the ``id`` of every meaning that is a sensor's pin: how finely its board's chip reads it."""
+    by_board = {
+        fold_name(board.name): _resolution(board.get("board.chip")) for board in machine.kind("board")
+    }
+    only = next(iter(by_board.values())) if len(by_board) == 1 else UNKNOWN
+    return {
+        id(use.meaning): by_board.get(board, UNKNOWN if board else only)
+        for board, pins in machine.pins.items()
+        for uses in pins.values()
+        for use in uses
+        if use.meaning.role == "pin.sensor"
+    }
+
+
+def _resolution(chip: Meaning | None) -> Resolution:
+    bits = bits_of_chip(chip.text) if chip is not None else None
+    return UNKNOWN if bits is None else (bits, chip)
+
+
+def bits_of_chip(name: str) -> int | None:
+    """The bits of a chip's converter by the chip's name; None for chips that the table has not."""
+    plain = APART.sub("", name).upper()
+    known = [beginning for beginning in _bits() if plain.startswith(beginning)]
+    return _bits()[max(known, key=len)] if known else None
+
+
+@cache
+def _bits() -> Mapping[str, int]:
+    table: Mapping[str, int] = tomllib.loads(TABLE.read_text(encoding="utf-8"))["bits"]
+    return table
