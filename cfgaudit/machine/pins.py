@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from typing import NamedTuple
 
 from cfgaudit.machine.aliases import Aliases
@@ -87,7 +86,7 @@ class PinReader:
         seat = self._seat(pin, part)
         if seat.virtual is not None and seat.virtual.kind != "alias":
             return PinUse(seat.board, pin, pin.key, part, meaning, piece, virtual=seat.virtual)
-        start = pin if seat.virtual is None else replace(pin, board=None)
+        start = pin if seat.virtual is None else pin._replace(board=None)
         end = self._aliases.follow(start, seat.board)
         if end.via is None:
             return PinUse(seat.board, pin, pin.key, part, meaning, piece, known_board=seat.known)

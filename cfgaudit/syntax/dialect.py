@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from cfgaudit.syntax.comment_marks import marks_in_use
 from cfgaudit.syntax.document import Dialect, Entry, Header, Include, Node
@@ -14,8 +14,7 @@ from cfgaudit.syntax.lines import Line
 GIVEN = "given, not detected"
 
 
-@dataclass(frozen=True, slots=True)
-class Traits:
+class Traits(NamedTuple):
     """What a user has fixed of a dialect; None leaves a trait to detection. Values as in ``Dialect``."""
 
     comments: tuple[str, ...] | None = None

@@ -16,8 +16,7 @@ class Span(NamedTuple):
     end: int
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Place:
+class Place(NamedTuple):
     """A stretch of a file for people and editors: 1-based lines and columns, the end column excluded."""
 
     file: str
@@ -30,8 +29,7 @@ class Place:
         return f"{self.file}:{self.line}:{self.column}"
 
 
-@dataclass(frozen=True, slots=True)
-class Dialect:
+class Dialect(NamedTuple):
     """How a file is written. ``reasons`` holds one (trait, value, reason) a trait, for people."""
 
     comments: tuple[str, ...] = ("#", ";")
@@ -51,8 +49,7 @@ class Dialect:
     reasons: tuple[tuple[str, str, str], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Header:
+class Header(NamedTuple):
     """``[name]``. ``name`` is the text between the brackets, trimmed, quotes kept."""
 
     span: Span
@@ -61,8 +58,7 @@ class Header:
     author: Author = "hand"
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """``key = value`` with its continuation lines.
 
     ``value`` is trimmed, its lines joined by line feeds, with comments and a machine-written block's
@@ -84,8 +80,7 @@ class Entry:
         return Span(self.value_spans[0].start, self.value_spans[-1].end)
 
 
-@dataclass(frozen=True, slots=True)
-class Include:
+class Include(NamedTuple):
     """A directive that includes files. ``target`` is the path, glob or folder as written, unquoted."""
 
     span: Span
@@ -99,8 +94,7 @@ class Include:
     """The header itself where the path stands in it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Comment:
+class Comment(NamedTuple):
     """A whole-line or inline comment. ``text`` is without its mark, trimmed."""
 
     span: Span
@@ -108,13 +102,11 @@ class Comment:
     inline: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Blank:
+class Blank(NamedTuple):
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
-class Unreadable:
+class Unreadable(NamedTuple):
     """A line that is nothing we know. Parsing went on after it."""
 
     span: Span

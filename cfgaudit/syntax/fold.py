@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from cfgaudit.syntax.directive import directive_include, entry_includes, header_include
 from cfgaudit.syntax.document import Author, Blank, Comment, Entry, Node, Span, Unreadable
@@ -12,8 +13,7 @@ from cfgaudit.syntax.header_line import after_header, read_header
 from cfgaudit.syntax.lines import SILENT, Line
 
 
-@dataclass(frozen=True, slots=True)
-class Style:
+class Style(NamedTuple):
     """What folding needs of a dialect. ``includes`` of None counts every form."""
 
     marks: tuple[str, ...]

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 FaultKind = Literal["number", "missing", "junk", "comment", "glued", "unbalanced"]
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
+class Word(NamedTuple):
     """A letter and its number, as in RS-274/NGC: ``X10.5``.
 
     ``number`` is None for a bare letter (``G28 X``) and where a placeholder, a parameter or an expression
@@ -30,8 +28,7 @@ class Word:
         return self.letter if self.number is None else f"{self.letter}{self.number:.10g}"
 
 
-@dataclass(frozen=True, slots=True)
-class CallText:
+class CallText(NamedTuple):
     """A call of a named macro, or of a command that the firmware itself knows; they look the same.
 
     ``arguments`` are key and value; a letter with its number is ``("X", "10")``, what stands alone has an
@@ -43,8 +40,7 @@ class CallText:
     column: int
 
 
-@dataclass(frozen=True, slots=True)
-class Fault:
+class Fault(NamedTuple):
     """What breaks a line's form, and where: ``column`` is 1-based, ``text`` the offending piece.
 
     ``number``: no real number after a letter (``X10.5.3``, ``X--5``); ``missing``: a letter of a move
@@ -58,8 +54,7 @@ class Fault:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """One line of a body. ``number`` is its 1-based line in the body.
 
     ``opaque``: template logic, or text in a language that we do not know; nothing may be said of it.

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from cfgaudit.syntax.dialect import GIVEN, Traits, counted
 from cfgaudit.syntax.lines import Line, scan
@@ -19,8 +19,7 @@ CANDIDATES = 3
 """How many prefixes are tried, the one before most headers first."""
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(NamedTuple):
     """All machine-written runs of a file: ``text`` is the file's with the prefix blanked out in them.
 
     ``runs`` maps the index of a run's first line in the file to its lines, read without the prefix.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from cfgaudit.syntax.dialect import DETECT, Traits, comment_marks, describe, separator_in_use
 from cfgaudit.syntax.document import Author, Blank, Document, Node, Span
@@ -12,8 +12,7 @@ from cfgaudit.syntax.lines import Line, join, scan, with_marks
 from cfgaudit.syntax.machine_block import Block, find_block, why_none
 
 
-@dataclass(frozen=True, slots=True)
-class Stretch:
+class Stretch(NamedTuple):
     """Lines of one author that stand together: no value crosses its borders."""
 
     author: Author
@@ -82,5 +81,5 @@ def _from_the_start(nodes: list[Node], text: str) -> tuple[Node, ...]:
     if not nodes and text:
         return (Blank(Span(0, len(text))),)
     if nodes and nodes[0].span.start:
-        nodes[0] = replace(nodes[0], span=Span(0, nodes[0].span.end))
+        nodes[0] = nodes[0]._replace(span=Span(0, nodes[0].span.end))
     return tuple(nodes)

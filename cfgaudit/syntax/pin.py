@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Pin:
+class Pin(NamedTuple):
     """A pin as written. ``PB_12``, ``pb12`` and ``PB12`` have one ``key``; so have ``gpio4``, ``GPIO4``."""
 
     board: str | None

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 
 class Dimension(StrEnum):
@@ -26,8 +26,7 @@ class Dimension(StrEnum):
     TEMPERATURE_RATE = "temperature rate"
 
 
-@dataclass(frozen=True, slots=True)
-class Number:
+class Number(NamedTuple):
     """``amount`` in the base unit of its dimension: mm, mm/s, mm/s², °C, Hz, s, A, V, ohm, W, 1, deg, bit/s.
 
     Percent is a ratio (``80 %`` is 0.8). A bare number keeps its amount; ``unit`` is as written.
@@ -39,29 +38,25 @@ class Number:
     text: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Fraction:
+class Fraction(NamedTuple):
     """``1:3``."""
 
     over: float
     under: float
 
 
-@dataclass(frozen=True, slots=True)
-class Boolean:
+class Boolean(NamedTuple):
     value: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(NamedTuple):
     """Anything that is nothing else; ``text`` is unquoted."""
 
     text: str
     quoted: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Opaque:
+class Opaque(NamedTuple):
     """A value that holds a template's placeholder: nothing may be said of it."""
 
     text: str
@@ -70,8 +65,7 @@ class Opaque:
 Scalar = Number | Fraction | Boolean | Text | Opaque
 
 
-@dataclass(frozen=True, slots=True)
-class Items:
+class Items(NamedTuple):
     """A list, or a list of lists (one a line): ``10, 20``, ``10 x 20``, ``0 .. 420``.
 
     ``joiner`` is the mark between the items as the grammar names it: ``comma``, ``cross``, ``range``,

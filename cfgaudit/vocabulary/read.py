@@ -115,7 +115,7 @@ def _in_unit_of(role: str, value: Value) -> Value:
     if not isinstance(value, Number) or value.dimension in (wanted, Dimension.NONE):
         return value
     amount = amount_as(value, wanted)
-    return value if amount is None else replace(value, amount=amount, dimension=wanted)
+    return value if amount is None else value._replace(amount=amount, dimension=wanted)
 
 
 def _stated_role(setting: Setting, words: Words) -> Decision | None:
