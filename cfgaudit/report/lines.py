@@ -56,15 +56,19 @@ def padded(text: str, columns: int) -> str:
     return text + " " * (columns - breadth(text))
 
 
-def fill(text: str, columns: int) -> Iterator[str]:
-    """The words of a text in lines of at most ``columns``; only a word that is longer is broken."""
+def fill(text: str, columns: int, first: int | None = None) -> Iterator[str]:
+    """The words of a text in lines of at most ``columns`` (``first``: in the first line); an empty first line
+    where no word goes there. Only a word that is longer than a line is broken."""
+    room = columns if first is None else first
     shown = ""
     for word in text.split():
-        if shown and breadth(shown) + 1 + breadth(word) <= columns:
-            shown += f" {word}"
+        joined = f"{shown} {word}" if shown else word
+        if breadth(joined) <= room:
+            shown = joined
             continue
-        if shown:
+        if shown or room < columns:
             yield shown
+        room = columns
         *broken, shown = _broken(word, columns)
         yield from broken
     yield shown
@@ -86,15 +90,25 @@ def wrapped(
 ) -> Iterator[Line]:
     """A paragraph as lines of at most ``width`` columns, behind ``indent`` (a text, or so many spaces).
 
-    ``first``, as wide as the indent or narrower, stands before the first line instead.
+    ``first`` stands before the first line instead; where it is too wide itself, it is broken.
     """
     indent = " " * indent if isinstance(indent, int) else indent
-    opening = line(first) if isinstance(first, str) else first
-    for number, shown in enumerate(fill(text, max(1, width - breadth(indent)))):
-        if number or opening is None:
-            yield line(indent, Piece(shown, style))
-        else:
-            yield (*opening, Piece(shown, style))
+    start = indent if first is None else first
+    *above, opening = _opening(line(start) if isinstance(start, str) else start, width)
+    yield from above
+    used = sum(breadth(piece.text) for piece in opening)
+    for number, shown in enumerate(fill(text, max(1, width - breadth(indent)), width - used)):
+        yield (*(line(indent) if number else opening), Piece(shown, style))
+
+
+def _opening(first: Line, width: int) -> list[Line]:
+    """What stands before a paragraph; as several lines where it is wider than one."""
+    if sum(breadth(piece.text) for piece in first) <= width:
+        return [first]
+    whole = "".join(piece.text for piece in first)
+    indent = len(whole) - len(whole.lstrip())
+    style = next((piece.style for piece in first if piece.style), "")
+    return [line(" " * indent, Piece(shown, style)) for shown in fill(whole, max(1, width - indent))]
 
 
 def visible(text: str) -> str:
