@@ -2,11 +2,21 @@
 
 from __future__ import annotations
 
-from cfgaudit.facts import axes, boards, heater_sensors, heaters, probing  # each registers its makers
+from cfgaudit.facts import (  # each registers its makers
+    axes,
+    boards,
+    drivers,
+    heater_sensors,
+    heaters,
+    probing,
+    ramps,
+    shapers,
+    step_rates,
+)
 from cfgaudit.facts.fact import MAKERS, Facts
 from cfgaudit.machine.model import Machine
 
-TOPICS = (axes, probing, heaters, heater_sensors, boards)
+TOPICS = (axes, ramps, shapers, step_rates, drivers, probing, heaters, heater_sensors, supplies, boards)
 """The modules that makers stand in; a new one is added here."""
 
 _RANK = {module.__name__: rank for rank, module in enumerate(TOPICS)}

@@ -5,6 +5,8 @@ Kinematics of steady acceleration are plain mechanics; the step arithmetic is co
 
 from __future__ import annotations
 
+from math import sqrt
+
 DEGREES_A_TURN = 360.0
 
 
@@ -57,6 +59,25 @@ def stop_distance(speed: float, acceleration: float) -> float:
     Raises ValueError unless ``acceleration`` (mm/s²) is above 0.
     """
     return ramp_distance(speed, acceleration) / 2.0
+
+
+def reachable_speed(distance: float, acceleration: float) -> float:
+    """The speed in mm/s that an axis reaches on ``distance`` mm if it also stops there: √(a s).
+
+    From v² ÷ 2a to reach it and the same again to stop. Raises ValueError unless both are above 0.
+    """
+    _require_positive(distance, "distance")
+    _require_positive(acceleration, "acceleration")
+    return sqrt(acceleration * distance)
+
+
+def diagonal_belt_speed(speed: float) -> float:
+    """How fast, in mm/s, one belt of two crossed ones runs in a diagonal move of ``speed`` mm/s: √2 v.
+
+    With crossed belts (CoreXY) a motor's belt runs at the sum of the speeds along both axes, each of which is
+    v ÷ √2 in a diagonal move; the other motor stands still then.
+    """
+    return sqrt(2.0) * speed
 
 
 def _require_positive(amount: float, name: str) -> None:

@@ -2,11 +2,7 @@
 
 Frequencies in Hz, times in s; a damping ratio is a number from 0 to below 1. With ω = 2πf and ω_d = ω√(1−ζ²)
 the damped period is T = 2π ÷ ω_d, and K = exp(−ζπ ÷ √(1−ζ²)) is what half a period leaves of a vibration.
-
-Sources, from memory. ZV, ZVD and more derivatives: N. C. Singer, W. P. Seering, J. Dynamic Systems,
-Measurement, and Control 112 (1990) 76-82. EI: W. Singhose, W. Seering, N. Singer, J. Mechanical Design 116
-(1994) 654-659. Humps: J. Vaughan, A. Yano, W. Singhose, J. Sound and Vibration 315 (2008) 797-815. MZV, the
-three impulses over 3/4 of a period: common practice, no source.
+Each design names its source.
 """
 
 from __future__ import annotations
@@ -15,6 +11,13 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from math import comb, cos, exp, pi, sqrt
 from typing import NamedTuple
+
+SINGER = (
+    "N. C. Singer, W. P. Seering, J. Dynamic Systems, Measurement, and Control 112 (1990) 76-82 (from memory)"
+)
+SINGHOSE = "W. Singhose, W. Seering, N. Singer, J. Mechanical Design 116 (1994) 654-659 (from memory)"
+VAUGHAN = "J. Vaughan, A. Yano, W. Singhose, J. Sound and Vibration 315 (2008) 797-815 (from memory)"
+PRACTICE = "three impulses over 3/4 of a period: common practice, no source"
 
 TOLERATED = 0.05
 """The share of the vibration that the EI shapers leave on purpose, and up to which a frequency is damped."""
@@ -42,7 +45,7 @@ def impulses(kind: str, frequency: float, damping: float = 0.0) -> Impulses:
         raise ValueError(f"the frequency must be above 0, not {frequency:g}")
     if not 0 <= damping < 1:
         raise ValueError(f"the damping ratio must be from 0 to below 1, not {damping:g}")
-    spacing, weights = SHAPERS[kind]
+    spacing, weights, _ = SHAPERS[kind]
     root = sqrt(1.0 - damping**2)
     left = exp(-damping * 2.0 * pi * spacing / root)
     heights = [weight * left**rank for rank, weight in enumerate(weights)]
@@ -76,16 +79,17 @@ class Design(NamedTuple):
 
     spacing: float
     weights: Sequence[float]
+    source: str
 
 
 SHAPERS: Mapping[str, Design] = {
-    "ZV": Design(1 / 2, _derivatives(0)),
-    "MZV": Design(3 / 8, (1.0, -2.0 * cos(3.0 * pi / 4.0), 1.0)),
-    "ZVD": Design(1 / 2, _derivatives(1)),
-    "ZVDD": Design(1 / 2, _derivatives(2)),
-    "ZVDDD": Design(1 / 2, _derivatives(3)),
-    "EI": Design(1 / 2, _one_hump(TOLERATED)),
-    "two-hump EI": Design(1 / 2, _two_humps(TOLERATED)),
-    "three-hump EI": Design(1 / 2, _three_humps(TOLERATED)),
+    "ZV": Design(1 / 2, _derivatives(0), SINGER),
+    "MZV": Design(3 / 8, (1.0, -2.0 * cos(3.0 * pi / 4.0), 1.0), PRACTICE),
+    "ZVD": Design(1 / 2, _derivatives(1), SINGER),
+    "ZVDD": Design(1 / 2, _derivatives(2), SINGER),
+    "ZVDDD": Design(1 / 2, _derivatives(3), SINGER),
+    "EI": Design(1 / 2, _one_hump(TOLERATED), SINGHOSE),
+    "two-hump EI": Design(1 / 2, _two_humps(TOLERATED), VAUGHAN),
+    "three-hump EI": Design(1 / 2, _three_humps(TOLERATED), VAUGHAN),
 }
 """By the name that the trade uses. With damping, each later weight shrinks by what the spacing leaves."""
