@@ -23,8 +23,7 @@ class Term(NamedTuple):
     unit: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Fact:
+class Fact(NamedTuple):
     """``name`` is a path such as ``axis.x.steps_per_mm``; ``value`` is in ``unit``."""
 
     name: str

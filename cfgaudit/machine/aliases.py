@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from cfgaudit.machine.boards import Boards
 from cfgaudit.machine.model import Alias, Part
@@ -20,8 +20,7 @@ PAIR = re.compile(r"(?P<name>[^\s=:]+)\s*(?:=|:(?=\s))\s*(?P<pin>\S.*)", re.DOTA
 """``NAME = PIN`` or ``NAME: PIN``; a colon without white space after it is a board's."""
 
 
-@dataclass(frozen=True, slots=True)
-class Landing:
+class Landing(NamedTuple):
     """Where a pin's name leads: the board's key, the chip's pin or last name, and the first alias passed."""
 
     board: str

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from cfgaudit.machine.index import MachineIndex
 from cfgaudit.machine.pieces import Piece
@@ -16,8 +17,7 @@ from cfgaudit.tree.config_tree import Section, Setting
 from cfgaudit.vocabulary.reading import TreeReading
 
 
-@dataclass(frozen=True, slots=True)
-class Meaning:
+class Meaning(NamedTuple):
     """One setting, or one piece of its value, in trade terms."""
 
     role: str

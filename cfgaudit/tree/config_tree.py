@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from cfgaudit.syntax.document import Author, Document, Entry, Header, Include, Place
 
@@ -34,8 +35,7 @@ class Occurrence:
         return self.document.place(self.entry.key_span)
 
 
-@dataclass(frozen=True, slots=True)
-class Setting:
+class Setting(NamedTuple):
     """One key of one section with its effective value and every value it shadows.
 
     ``occurrences`` stand in reading order; ``effective`` is one of them: the last that the machine wrote,
@@ -76,8 +76,7 @@ class Opening:
     header: Header = field(repr=False)
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
+class Section(NamedTuple):
     """All that was written under one name, in whatever files. The name is empty before any header."""
 
     name: str
@@ -93,8 +92,7 @@ class Section:
         return self.openings[0].place if self.openings else None
 
 
-@dataclass(frozen=True, slots=True)
-class Inclusion:
+class Inclusion(NamedTuple):
     """One directive and the files it led to, in order."""
 
     file: str
@@ -103,8 +101,7 @@ class Inclusion:
     files: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class TreeFault:
+class TreeFault(NamedTuple):
     """What went wrong while resolving; ``kind`` is the name of the rule that reports it.
 
     Kinds: ``include-missing``, ``include-cycle``, ``include-leaves-root``, ``include-matches-nothing``,
@@ -122,8 +119,7 @@ class TreeFault:
     ``include-leaves-root`` and ``include-unreadable``: one line that says why and what to do."""
 
 
-@dataclass(frozen=True, slots=True)
-class ConfigTree:
+class ConfigTree(NamedTuple):
     """``documents`` by path, in reading order; ``sections`` in order of first opening."""
 
     main: str

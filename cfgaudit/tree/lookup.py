@@ -5,7 +5,7 @@ from __future__ import annotations
 import posixpath
 from collections import deque
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from cfgaudit.listing import DEPTH_AT_MOST, FILES_AT_MOST
 from cfgaudit.paths import Pattern, alike, is_backup, is_wild, join
@@ -16,8 +16,7 @@ NOWHERE = ("include-missing", "include-matches-nothing")
 SPELLINGS_AT_MOST = 16
 
 
-@dataclass(frozen=True, slots=True)
-class Found:
+class Found(NamedTuple):
     """The files, in order, and the fault if there is one. Both where only the spelling is wrong."""
 
     files: tuple[str, ...] = ()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from cfgaudit.paths import normalise
 from cfgaudit.source import MissingFile, OutsideRoot, Source, SourceError, check_text
@@ -19,8 +20,7 @@ INCLUSIONS_AT_MOST = 2_000
 """Files read in all, each time that one is read: files that include others twice would go on for ever."""
 
 
-@dataclass(frozen=True, slots=True)
-class TreeOptions:
+class TreeOptions(NamedTuple):
     """How to resolve. What may lie outside the root is the source's matter."""
 
     traits: Traits = DETECT

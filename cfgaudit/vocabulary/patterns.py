@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 TOKEN = re.compile(r"\(([\w]+)\)|([\w|]+)")
 
 
-@dataclass(frozen=True, slots=True)
-class Pattern:
+class Pattern(NamedTuple):
     """``needed`` holds alternatives: each must be met by a concept of the name; ``may`` may be there too.
 
     ``kinds`` are the part kinds whose sections it counts in; empty where it counts in any.

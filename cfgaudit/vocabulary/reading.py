@@ -3,22 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from cfgaudit.syntax.value import Value
 from cfgaudit.tree.config_tree import ConfigTree, Section, Setting
 
 
-@dataclass(frozen=True, slots=True)
-class PartName:
+class PartName(NamedTuple):
     """A part that a section describes: its kind (``heater``) and its name (``bed``; empty if it has none)."""
 
     kind: str
     name: str
 
 
-@dataclass(frozen=True, slots=True)
-class Sense:
+class Sense(NamedTuple):
     """One further role that a piece of a value carries (``NTC 100k`` in a list that begins with a pin)."""
 
     role: str
@@ -26,8 +24,7 @@ class Sense:
     value: Value
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """What one setting does. ``role`` is None where the words do not decide it.
 
     ``value`` is the effective value parsed; ``fits`` is False where the words decide the role but the
@@ -43,8 +40,7 @@ class Reading:
     senses: tuple[Sense, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class SectionReading:
+class SectionReading(NamedTuple):
     """What one section describes. ``parts[0]`` is the head; empty where no word names a part."""
 
     section: Section
@@ -55,8 +51,7 @@ class SectionReading:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class TreeReading:
+class TreeReading(NamedTuple):
     """A tree with its words understood."""
 
     tree: ConfigTree
