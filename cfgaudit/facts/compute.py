@@ -12,6 +12,7 @@ from cfgaudit.facts import (  # each registers its makers
     ramps,
     shapers,
     step_rates,
+    supplies,
 )
 from cfgaudit.facts.fact import MAKERS, Facts
 from cfgaudit.machine.model import Machine

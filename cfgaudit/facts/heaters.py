@@ -1,50 +1,84 @@
-"""Facts of a heater."""
+"""Facts of a heater: its power, and the heat that it gives before its guard looks."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
-from cfgaudit.facts.fact import Fact, fact, fact_name
+from cfgaudit.facts.fact import Fact, Term, fact, fact_name
+from cfgaudit.facts.guards import guard_time
 from cfgaudit.facts.inputs import positive
 from cfgaudit.machine.model import Machine, Meaning, Part
-from cfgaudit.physics.heat import heater_power
-from cfgaudit.syntax.value import Dimension, Number
+from cfgaudit.physics.heat import energy, heater_power
+
+JOULE = "Joule's law"
+LEAST = 1.0
+"""W. What comes out below this is no heater: the resistance is another's."""
+
+
+@dataclass(frozen=True, slots=True)
+class Power:
+    """Watts with what they came from, as a fact says it."""
+
+    watts: float
+    origin: tuple[Meaning, ...]
+    formula: str
+    terms: tuple[Term, ...]
 
 
 @fact
 def watts(machine: Machine) -> Iterator[Fact]:
     """``heater.H.watts`` in W: the stated rating, else V² ÷ R, times the duty limit if one is stated."""
     for heater in machine.kind("heater"):
-        full = _rated(heater) or _from_resistance(heater, machine)
-        limit = heater.get("power.max")
-        duty = 1.0 if limit is None else limit.amount
-        if full is None or duty is None or not 0 < duty <= 1:
+        power = power_of(machine, heater)
+        if power is not None:
+            name = fact_name(heater, "watts")
+            yield Fact(name, power.watts, "W", power.origin, power.formula, JOULE, power.terms)
+
+
+@fact
+def heat_before_guard(machine: Machine) -> Iterator[Fact]:
+    """``heater.H.heat_before_guard`` in J: what it gives while the guard waits for a rise."""
+    for heater in machine.kind("heater"):
+        power, waits = power_of(machine, heater), guard_time(machine, heater)
+        if power is None or waits is None:
             continue
-        power, origin, formula = full
-        if limit is not None:
-            origin, formula = (*origin, limit), f"{formula} × duty limit"
-        yield Fact(fact_name(heater, "watts"), power * duty, "W", origin, formula, "Joule's law")
+        time, seconds = waits
+        terms = Term("watts", power.watts, "W"), Term("guard's time", seconds, "s")
+        name = fact_name(heater, "heat_before_guard")
+        heat = energy(power.watts, seconds)
+        yield Fact(name, heat, "J", (time, *power.origin), "watts × guard's time", JOULE, terms)
 
 
-def _rated(heater: Part) -> tuple[float, tuple[Meaning, ...], str] | None:
-    rating = heater.get("power.rating")
+def power_of(machine: Machine, part: Part) -> Power | None:
+    """The most that a part takes on average; None where neither a rating nor volts and ohms are stated."""
+    full = _rated(part) or _from_resistance(machine, part)
+    limit = part.get("power.max")
+    duty = 1.0 if limit is None else limit.amount
+    if full is None or duty is None or not 0 < duty <= 1:
+        return None
+    if limit is None:
+        return full
+    terms = (*full.terms, Term("duty limit", duty, ""))
+    return Power(full.watts * duty, (*full.origin, limit), f"{full.formula} × duty limit", terms)
+
+
+def _rated(part: Part) -> Power | None:
+    rating = part.get("power.rating")
     power = positive(rating)
-    return (power, (rating,), "rating") if rating is not None and power is not None else None
+    if rating is None or power is None:
+        return None
+    return Power(power, (rating,), "rating", (Term("rating", power, "W"),))
 
 
-def _from_resistance(heater: Part, machine: Machine) -> tuple[float, tuple[Meaning, ...], str] | None:
+def _from_resistance(machine: Machine, heater: Part) -> Power | None:
     """From the heater's own resistance, and its own voltage or that of the only supply."""
-    resistance = next((one for one in heater.meanings if _is_resistance(one)), None)
+    resistance = heater.get("heater.resistance")
     supplies = [one for supply in machine.kind("supply") if (one := supply.get("volts"))]
     voltage = heater.get("volts") or (supplies[0] if len(supplies) == 1 else None)
     ohms, volts = positive(resistance), positive(voltage)
     if resistance is None or voltage is None or ohms is None or volts is None:
         return None
-    return heater_power(volts, ohms), (voltage, resistance), "V² ÷ R"
-
-
-def _is_resistance(meaning: Meaning) -> bool:
-    """A resistance that is not the sensor's pull-up."""
-    value = meaning.value
-    written = isinstance(value, Number) and value.dimension is Dimension.RESISTANCE
-    return written and meaning.fits and meaning.role not in ("sensor.pullup", "sensor.kind")
+    power = heater_power(volts, ohms)
+    terms = Term("V", volts, "V"), Term("R", ohms, "Ω")
+    return Power(power, (voltage, resistance), "V² ÷ R", terms) if power >= LEAST else None
