@@ -29,8 +29,7 @@ def told() -> Iterator[None]:
     except (UsageError, SourceError, ProjectError) as error:
         _give_up(str(error))
     except OSError as error:
-        what = f"{os.fsdecode(error.filename)}: " if isinstance(error.filename, (str, bytes)) else ""
-        _give_up(f"{what}{error.strerror or error}: check the path, its permissions and its disk")
+        _give_up(_failed(error))
     except KeyboardInterrupt:
         sys.exit(INTERRUPTED)
     except Exception as error:
@@ -42,6 +41,15 @@ def told() -> Iterator[None]:
 def _give_up(message: str) -> None:
     complain(one_line(message))
     sys.exit(UNUSABLE)
+
+
+def _failed(error: OSError) -> str:
+    """What the system refuses, in words."""
+    if isinstance(error.filename, (str, bytes)):
+        return f"{os.fsdecode(error.filename)}: {error.strerror}: check its permissions and its disk"
+    if isinstance(error, FileNotFoundError):  # only asking for the current folder fails without a name
+        return "the current folder is gone: change to one that exists"
+    return f"{error.strerror or error}: check the disk and what this user may do"
 
 
 def _misused(error: Exception) -> str:
