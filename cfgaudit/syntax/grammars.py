@@ -1,12 +1,18 @@
-"""Parsers for the languages in ``grammar/``, each built when it is first needed."""
+"""Parsers for the languages in ``grammar/``, each loaded when it is first needed.
+
+The tables are kept between runs, and become a parser as in the parsers that ``lark.tools.standalone`` writes.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Any
+from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING, Any
 
 from cfgaudit.data import data_folder
 from cfgaudit.kept import kept
+
+if TYPE_CHECKING:
+    from lark import Lark, Token
 
 
 def load_parser(language: str, *, callbacks: object, start: str = "start") -> Callable[[str], Any]:
@@ -14,16 +20,24 @@ def load_parser(language: str, *, callbacks: object, start: str = "start") -> Ca
 
     ``callbacks`` has one method a rule, called with the rule's children as the parser reduces it; the
     function returns what the method of ``start`` does, or raises `lark.exceptions.UnexpectedInput`.
-    Loading takes milliseconds: callers keep what they get. The tables are kept between runs, and become a
-    parser as in the parsers that ``lark.tools.standalone`` writes.
+    Loading takes milliseconds: callers keep what they get.
     """
+    return _load(language, start, callbacks).parse
+
+
+def load_lexer(language: str) -> Callable[[str], Iterator[Token]]:
+    """A function that gives a text's tokens, for a grammar that takes its terminals in any order."""
+    return _load(language, "start", None).lex
+
+
+def _load(language: str, start: str, callbacks: object) -> Lark:
     import lark
 
     text = (data_folder("grammar") / f"{language}.lark").read_text(encoding="utf-8")
     tables = kept(language, (text, start, lark.__version__), lambda: _tables(text, start))
     load: Any = lark.Lark._load_from_dict
-    parse: Callable[[str], Any] = load(**tables, transformer=callbacks).parse
-    return parse
+    parser: Lark = load(**tables, transformer=callbacks)
+    return parser
 
 
 def _tables(text: str, start: str) -> dict[str, Any]:

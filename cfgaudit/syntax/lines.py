@@ -7,7 +7,7 @@ from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from cfgaudit.syntax.entry_line import comment_start
-from cfgaudit.syntax.grammars import load_parser
+from cfgaudit.syntax.grammars import load_lexer
 
 if TYPE_CHECKING:
     from lark import Token
@@ -34,22 +34,16 @@ class Line(NamedTuple):
     joined: str = ""
 
 
-class _Callbacks:
-    """What the grammar's rules yield."""
-
-    def start(self, tokens: list[Token]) -> list[Token]:
-        return tokens
-
-
 @cache
-def _read_tokens() -> Callable[[str], list[Token]]:
-    return load_parser("config", callbacks=_Callbacks())
+def _lexer() -> Callable[[str], Iterator[Token]]:
+    """The grammar takes lines in any order, so its tokens are all that there is to know."""
+    return load_lexer("config")
 
 
 def scan(text: str, offset: int = 0) -> list[Line]:
     """The lines of ``text``, with ``offset`` added to their places; a byte-order mark is left out."""
     lines, start = [], offset
-    for token in _read_tokens()(text):
+    for token in _lexer()(text):
         end = start + len(token)
         if token.type != "MARK":
             lines.append(Line(token.type, start, end))

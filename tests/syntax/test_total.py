@@ -8,6 +8,8 @@ from hypothesis import strategies as st
 
 from cfgaudit.syntax.dialect import Traits
 from cfgaudit.syntax.document import Comment, Document, Entry, Header, Include
+from cfgaudit.syntax.grammars import load_parser
+from cfgaudit.syntax.lines import scan
 from cfgaudit.syntax.parse import parse
 
 WHITE = ("\n", "\r\n", "\r", "\n\n", "\t", "  ", "    ", " ", "\u00a0", "\u2028", "\x1c", "\ufeff")
@@ -123,3 +125,20 @@ def test_any_bytes(data: bytes) -> None:
 def test_what_would_take_ages_if_anything_were_quadratic(text: str) -> None:
     data = text.encode()
     hold(parse(data, "one.ini"), data)
+
+
+class Tokens:
+    """What the grammar's rule yields: its tokens."""
+
+    def start(self, tokens: list[str]) -> list[str]:
+        return tokens
+
+
+PARSE_LINES = load_parser("config", callbacks=Tokens())
+
+
+@given(TEXTS)
+def test_the_parser_takes_whatever_the_lexer_gives(text: str) -> None:
+    # The program only asks the lexer; that LALR parsing by lark takes every text is the grammar's promise.
+    lines = [(token.type, str(token)) for token in PARSE_LINES(text) if token.type != "MARK"]
+    assert [(line.kind, text[line.start : line.end]) for line in scan(text)] == lines
