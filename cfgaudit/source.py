@@ -108,8 +108,12 @@ def _mostly_undecodable(data: bytes) -> bool:
     """More than nine bytes in ten: text in an old code page has more spaces, digits and marks than that."""
     if len(data) < 64 or data.isascii():
         return False
-    text = data.decode("utf-8", "surrogateescape")
-    return sum("\udc80" <= letter <= "\udcff" for letter in text) * 10 > len(data) * 9
+    try:
+        data.decode("utf-8")
+    except UnicodeDecodeError:
+        text = data.decode("utf-8", "surrogateescape")
+        return sum("\udc80" <= letter <= "\udcff" for letter in text) * 10 > len(data) * 9
+    return False
 
 
 class Memory:
