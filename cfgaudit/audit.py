@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from cfgaudit.checks.finding import Findings, Subject
     from cfgaudit.checks.run import OnFault
     from cfgaudit.facts.fact import Facts
+    from cfgaudit.machine.chips.chip import ChipLibrary
     from cfgaudit.machine.model import Machine
     from cfgaudit.tree.config_tree import ConfigTree
     from cfgaudit.vocabulary.reading import TreeReading
@@ -42,24 +43,30 @@ class Audit:
 
 
 def audit(
-    source: Source, main: str, project: Project | None = None, *, on_fault: OnFault | None = None
+    source: Source,
+    main: str,
+    project: Project | None = None,
+    *,
+    library: ChipLibrary | None = None,
+    on_fault: OnFault | None = None,
 ) -> Audit:
     """Parse, resolve, understand and check the configuration whose main file is ``main``.
 
-    ``on_fault`` says what becomes of a rule that raises; by default it is reported as skipped. Raises
-    SourceError if the main file cannot be had.
+    ``library`` is where chips are looked up; without one, rules about chips are skipped. ``on_fault`` says
+    what becomes of a rule that raises; by default it is reported as skipped. Raises SourceError if the main
+    file cannot be had.
     """
     from cfgaudit.checks.ruleset import load_rules
     from cfgaudit.checks.run import run_rules, skip_fault
 
     project = project or Project()
-    subject = understand(source, main, project)
+    subject = understand(source, main, project, library)
     rules = load_rules(severities=project.severities, limits=project.limits, house=project.house)
     findings = run_rules(subject, rules, known=project.severities, on_fault=on_fault or skip_fault)
     return Audit(subject, findings)
 
 
-def understand(source: Source, main: str, project: Project) -> Subject:
+def understand(source: Source, main: str, project: Project, library: ChipLibrary | None = None) -> Subject:
     """All stages before the rules. Raises SourceError if the main file cannot be had."""
     from cfgaudit.checks.finding import Subject
     from cfgaudit.facts.compute import compute_facts
@@ -71,7 +78,7 @@ def understand(source: Source, main: str, project: Project) -> Subject:
     tree = resolve(source, main, TreeOptions(traits=project.traits))
     words = load_words(project.overrides)
     reading = read_roles(tree, words)
-    machine = build_machine(reading)
+    machine = build_machine(reading, library, project.chips)
     return Subject(tree, reading, machine, compute_facts(machine), project.commands, words)
 
 
@@ -80,6 +87,7 @@ def audit_text(
     project: str | None = None,
     *,
     encoding: str = "utf-8",
+    library: ChipLibrary | None = None,
     on_fault: OnFault | None = None,
 ) -> Audit:
     """The audit of files in memory, the main file first. Raises ProjectError and SourceError."""
@@ -90,4 +98,4 @@ def audit_text(
     if project is not None:
         held[FILE] = project.encode()
     source = Memory(held, allowed=allowed_outside(Memory(held)))
-    return audit(source, next(iter(files)), read_project(source), on_fault=on_fault)
+    return audit(source, next(iter(files)), read_project(source), library=library, on_fault=on_fault)

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 FILE = "cfgaudit.toml"
 NO_OVERRIDES = WordOverrides()
 WORD_TABLES = ("words", "parts", "roles")
-KEYS = ("main", "vocabulary", "tree", "dialect", *WORD_TABLES, "rules", "limits", "firmware", "rule")
+KEYS = ("main", "vocabulary", "tree", "dialect", *WORD_TABLES, "chips", "rules", "limits", "firmware", "rule")
 
 CHOICES: Mapping[str, tuple[str, ...]] = {
     "separator": ("=", ":", "mixed"),
@@ -54,6 +54,8 @@ class Project:
     commands: frozenset[str] = frozenset()
     """The firmware's own commands, folded."""
     house: tuple[Rule, ...] = ()
+    chips: Mapping[str, str] = field(default_factory=dict)
+    """A board, and the part number of its chip."""
 
 
 def read_project(source: Source, path: str = FILE) -> Project:
@@ -98,6 +100,7 @@ def _build(source: Source, file: TomlFile) -> Project:
         limits=dict(read_limits(file, house)),
         commands=_read_commands(file),
         house=house,
+        chips=_read_chips(file),
     )
 
 
@@ -143,6 +146,10 @@ def _read_commands(file: TomlFile) -> frozenset[str]:
     file.known(("firmware",), table, ("commands",))
     texts = file.texts(("firmware", "commands"), table["commands"]) if "commands" in table else ()
     return frozenset(fold_name(text) for text in texts)
+
+
+def _read_chips(file: TomlFile) -> Mapping[str, str]:
+    return {board: file.text(("chips", board), name) for board, name in file.table("chips").items()}
 
 
 def _read_traits(file: TomlFile) -> Traits:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from cfgaudit.facts.fact import Fact, fact, fact_name
-from cfgaudit.machine.model import Machine, PinUse
+from cfgaudit.machine.model import Machine
 from cfgaudit.tree.names import fold_name
 
 
@@ -17,10 +17,31 @@ def pins_used(machine: Machine) -> Iterator[Fact]:
     """
     for board in machine.kind("board"):
         pins = machine.pins.get(fold_name(board.name), {})
-        used = [uses[0].meaning for uses in pins.values() if _is_pin(uses[0])]
+        used = [uses[0].meaning for uses in pins.values() if uses[0].certain]
         yield Fact(fact_name(board, "pins_used"), float(len(used)), "1", tuple(used), "pins in the pin map")
 
 
-def _is_pin(use: PinUse) -> bool:
-    named = use.pin.on_chip or use.via is not None or use.pin.board is not None
-    return named and use.virtual is None
+@fact
+def pins_free(machine: Machine) -> Iterator[Fact]:
+    """``board.B.pins_free``: how many pins the chip has left for new things.
+
+    Those that a crystal, the debug port or USB may need are not counted. No fact where a pin is written in a
+    way that the chip's table does not have, or where the chip's name leaves open what its package brings out.
+    """
+    if not machine.chips:
+        return
+    from cfgaudit.machine.free_pins import free_pins
+
+    for left in free_pins(machine):
+        part, stated = left.board.part, left.board.stated
+        settled = all(pin.reach == "every" for pin in left.pins)
+        if part is not None and settled and not left.unplaced:
+            origin = () if stated is None else (stated,)
+            yield Fact(
+                fact_name(part, "pins_free"),
+                float(len(left.pins)),
+                "1",
+                origin,
+                "pins that the package brings out - pins used - pins of crystal, debug port and USB",
+                left.chip.source,
+            )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from cfgaudit.machine.index import MachineIndex
 from cfgaudit.machine.pieces import Piece
@@ -15,6 +15,9 @@ from cfgaudit.syntax.pin import Pin
 from cfgaudit.syntax.value import Number, Value
 from cfgaudit.tree.config_tree import Section, Setting
 from cfgaudit.vocabulary.reading import TreeReading
+
+if TYPE_CHECKING:
+    from cfgaudit.machine.board_chips import BoardChip
 
 
 class Meaning(NamedTuple):
@@ -140,6 +143,12 @@ class PinUse:
     """False where the board's name is nobody's."""
 
     @property
+    def certain(self) -> bool:
+        """Whether it is a pin at all: a name that is no alias, and has no board before it, may be none."""
+        named = self.pin.on_chip or self.via is not None or self.pin.board is not None
+        return named and self.virtual is None
+
+    @property
     def place(self) -> Place:
         if self.piece is None:
             return self.meaning.place
@@ -194,6 +203,8 @@ class Machine:
     pins: Mapping[str, Mapping[str, tuple[PinUse, ...]]]
     """Board to pin to its users; aliases themselves are no uses."""
     macros: tuple[Macro, ...]
+    chips: Mapping[str, BoardChip] = field(default_factory=dict)
+    """The chip of every board of which anything names it, by the board's key in ``pins``."""
     index: MachineIndex = field(init=False, repr=False)
 
     def __post_init__(self) -> None:

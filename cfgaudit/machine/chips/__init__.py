@@ -1,0 +1,1 @@
+"""What chips can do: pin by pin, from tables made of the vendors' own data."""
