@@ -7,9 +7,10 @@ from vocabulary.invented_parts import Builder, Named, Part, Quantity, Span
 
 LIMITS = {"hotend": (5.0, 290.0), "bed": (5.0, 120.0), "chamber": (5.0, 65.0)}
 WATTS = {"hotend": 50.0, "bed": 220.0, "chamber": 80.0}
+OHMS = {"hotend": 11.5, "bed": 2.6, "chamber": 7.2}
 PIDS = {"hotend": ("22.2", "1.08", "114"), "bed": ("54.1", "0.77", "948.2"), "chamber": ("31", "0.4", "300")}
 GUARDS = {"hotend": (2.0, 20.0, 12.0), "bed": (2.0, 60.0, 6.0), "chamber": (1.0, 150.0, 5.0)}
-SENSORS = ("NTC 100k B3950", "ntc-100k-3950", "NTC100K")
+SENSORS = ("NTC 100k B3950", "ntc-100k-3950", "NTC100K", "NTC")
 
 
 def add_heat(builder: Builder) -> None:
@@ -63,9 +64,17 @@ def _sensor(builder: Builder, heater: Part, zone: str, *, joined: bool) -> None:
     sensor.add("pin.sensor", pin)
     sensor.add("sensor.kind", kind)
     sensor.add("sensor.pullup", Quantity(4700.0, "ohm"))
+    _curve(sensor, kind, "")
     if builder.maybe(0.2):
         sensor.add("ref.heater", Named((heater,)), "sensor")
     heater.add("ref.sensor", Named((sensor,)), "heater")
+
+
+def _curve(holder: Part, kind: str, place: str) -> None:
+    """What the name of the kind leaves out."""
+    if kind == "NTC":
+        holder.add("sensor.nominal", Quantity(100_000.0, "ohm"), place)
+        holder.add("sensor.beta", "3950", place)
 
 
 def _limits(builder: Builder, heater: Part, zone: str) -> None:
@@ -80,6 +89,8 @@ def _limits(builder: Builder, heater: Part, zone: str) -> None:
         heater.add("power.max", Quantity(builder.rng.choice((0.8, 0.9, 1.0)), "1"))
     if builder.maybe():
         heater.add("power.rating", Quantity(WATTS[zone], "W"))
+    elif builder.maybe():
+        heater.add("heater.resistance", Quantity(OHMS[zone], "ohm"), "joined")
     if builder.maybe(0.3):
         heater.add("volts", Quantity(24.0, "V"))
     if zone == "chamber" and builder.maybe():
