@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+import re
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from cfgaudit.syntax.read_pin import is_chip_pin
 from cfgaudit.syntax.value import Dimension, Items, Number, Value
-from cfgaudit.vocabulary.catalogue import AXES, ROLES
+from cfgaudit.vocabulary.catalogue import ROLES
+from cfgaudit.vocabulary.listen import Said, listen
 from cfgaudit.vocabulary.patterns import Pattern, matched
 from cfgaudit.vocabulary.sections import SectionKind
 from cfgaudit.vocabulary.shapes import Fit, Resolves, first_piece, fit
@@ -22,8 +24,15 @@ CLEAR = 0.25
 """By how much the best role must beat the next."""
 MOST_STRANGERS = 2
 UNHEADED = "other"
-SPOKEN_AXES = AXES - frozenset("abc")
-"""Letters that name an axis in a setting's name; a, b and c are too often words or list marks there."""
+PLAIN = frozenset(
+    {"pin", "limit", "little", "kind", "count", "run", "analog", "drive", "steer", "output", "belongs"}
+)
+"""Concepts that say too little to stand beside a word that nobody understands."""
+ALIKE = {"motor": frozenset({"motor", "axis"}), "axis": frozenset({"axis", "motor"})}
+"""Kinds that stand for one another where a part is named: an axis' section often is its motor's."""
+LITTLE = frozenset({"little", "belongs"})
+"""Words between nouns: they rule nothing out."""
+GCODE_LINE = re.compile(r"(?m)^[ \t]*(?:N\d+[ \t]*)?[GMT]\d{1,4}(?:\.\d+)?(?:\s|$)")
 
 
 class Candidate(NamedTuple):
@@ -42,14 +51,6 @@ class Decision(NamedTuple):
     fits: bool = True
 
 
-class Said(NamedTuple):
-    """What the words of a setting's name say."""
-
-    concepts: frozenset[str]
-    strangers: tuple[str, ...]
-    axis: str | None
-
-
 @dataclass(slots=True)
 class Judge:
     """Decides roles with one set of words; remembers what it decided for equal names."""
@@ -57,6 +58,7 @@ class Judge:
     words: Words
     _said: dict[str, Said] = field(default_factory=dict)
     _applicable: dict[str, dict[str, list[Pattern]]] = field(default_factory=dict)
+    _only: dict[tuple[str, str], str | None] = field(default_factory=dict)
     _candidates: dict[tuple[str, frozenset[str], str, str], tuple[Candidate, ...]] = field(
         default_factory=dict
     )
@@ -64,60 +66,93 @@ class Judge:
     def decide(self, key: str, text: str, value: Value, kind: SectionKind, resolves: Resolves) -> Decision:
         """The role of a setting in a section of this kind."""
         said = self.said(key)
+        if "about" in said.concepts:
+            return Decision(None, said.axis, "it says something of people or looks")
+        if kind.head == "macro" and ("\n" in text or GCODE_LINE.search(text)):
+            return Decision("macro.body", said.axis, "lines of a macro")
         found = self._weigh(key, text, value, kind, resolves)
+        named = self._named(said, found, text, kind, resolves)
+        if named is not None:
+            return Decision(named, said.axis, f"a {named.partition('.')[2]} has this name")
         if found is not None:
-            candidate, fits = found
+            candidate, fitting = found
             words = " + ".join(candidate.said) or candidate.role
-            return Decision(candidate.role, said.axis, f"{words}, in {_where(kind)}", fits)
+            return Decision(candidate.role, said.axis, f"{words}, in {_where(kind)}", fitting is not Fit.NO)
         return _pin_by_shape(said, text, resolves)
 
     def said(self, key: str) -> Said:
         """The concepts, the unknown words and the axis of a name."""
         known = self._said.get(key)
         if known is None:
-            known = self._said[key] = _listen(key, self.words)
+            known = self._said[key] = listen(key, self.words)
         return known
 
     def _weigh(
         self, key: str, text: str, value: Value, kind: SectionKind, resolves: Resolves
-    ) -> tuple[Candidate, bool] | None:
-        implied = _implied(value, self.words)
-        candidates = self._ranked(key, kind, implied)
-        best: dict[str, tuple[float, Candidate]] = {}
+    ) -> tuple[Candidate, Fit] | None:
+        """The best role and how well the value fits it; None if there is none, or no clear one."""
+        said = self.said(key)
+        best: dict[str, tuple[float, Candidate, Fit]] = {}
         misfits: list[Candidate] = []
-        for candidate in candidates:
-            fitting = self._fit(candidate, key, text, value, resolves)
+        for candidate in self._ranked(key, kind, said.unit or _implied(value, self.words)):
+            fitting = _fit(candidate, said, text, value, resolves)
             if fitting is Fit.NO:
                 misfits.append(candidate)
-                continue
-            score = candidate.score + FITTING[fitting]
-            if candidate.role not in best or score > best[candidate.role][0]:
-                best[candidate.role] = (score, candidate)
-        chosen = _clear_winner(best.values())
-        if chosen is not None:
-            return _renamed(chosen, text, kind, resolves, self.words), True
-        if best:
+            elif not said.strangers or self._said_enough(candidate, said, fitting, kind.head):
+                score = candidate.score + FITTING[fitting]
+                if candidate.role not in best or score > best[candidate.role][0]:
+                    best[candidate.role] = (score, candidate, fitting)
+        if not best:
+            return _misfit(misfits, said, value)
+        ranked = sorted(best.values(), key=lambda one: -one[0])
+        if len(ranked) > 1 and ranked[0][0] - ranked[1][0] < CLEAR:
             return None
-        return self._misfit(misfits)
+        return ranked[0][1], ranked[0][2]
 
-    def _fit(self, candidate: Candidate, key: str, text: str, value: Value, resolves: Resolves) -> Fit:
-        spec = ROLES[candidate.role]
-        found = fit(candidate.role, text, value, spec, resolves)
-        if candidate.role == "ref.board" and found is Fit.WEAK and "board" not in self.said(key).concepts:
-            return Fit.NO  # "for" and "on" name too much else
-        if spec.shape == "pin" and found is Fit.WEAK and isinstance(value, Number):
-            return found if "pin" in self.said(key).concepts else Fit.NO
-        return found
+    def _named(
+        self,
+        said: Said,
+        found: tuple[Candidate, Fit] | None,
+        text: str,
+        kind: SectionKind,
+        resolves: Resolves,
+    ) -> str | None:
+        """The reference that a value makes which is a part's name, where the words do not say its kind."""
+        if found is not None and not _may_be_name(found, said):
+            return None
+        kinds = resolves(text) or resolves(first_piece(text))
+        if not kinds - {"alias"}:
+            return None
+        for wanted in self.words.refers.get(kind.head or UNHEADED, ()):
+            role = f"ref.{wanted}"
+            if kinds & ALIKE.get(wanted, {wanted}) and ROLES[role].parts & _heads(kind.head, self.words):
+                return role
+        return None
 
-    def _misfit(self, candidates: list[Candidate]) -> tuple[Candidate, bool] | None:
-        """The role that the words alone decide, where every word is understood and the value contradicts."""
-        sure = {
-            one.role: (one.score, one)
-            for one in reversed(candidates)
-            if not one.strangers and len(one.said) > 1 and ROLES[one.role].shape != "name"
-        }
-        chosen = _clear_winner(sure.values())
-        return (chosen, False) if chosen is not None else None
+    def _said_enough(self, candidate: Candidate, said: Said, fitting: Fit, head: str) -> bool:
+        """Whether the known words carry a role although the name has a word that nobody understands."""
+        telling = (said.concepts | {said.unit}) - PLAIN - {""}
+        if fitting is Fit.WEAK and ROLES[candidate.role].shape == "name":
+            return False
+        if fitting is Fit.STATED and ROLES[candidate.role].shape in ("pin", "name"):
+            return len(telling) >= len(said.strangers)
+        if len(telling) == 1 and len(said.strangers) == 1:
+            return self._only_role(head, *telling) == candidate.role
+        return len(telling) > len(said.strangers)
+
+    def _only_role(self, head: str, concept: str) -> str | None:
+        """The one role that a concept can say in a section of a kind; None if there are several."""
+        at = (head, concept)
+        if at not in self._only:
+            roles = {
+                pattern.role
+                for pattern in self.words.patterns
+                if not pattern.role.startswith("bus.")
+                and (head in pattern.kinds or (not pattern.kinds and head in ROLES[pattern.role].parts))
+                and any(concept in needed for needed in pattern.needed)
+            }
+            self._only[at] = next(iter(roles)) if len(roles) == 1 else None
+        return self._only[at]
 
     def _ranked(self, key: str, kind: SectionKind, implied: str) -> tuple[Candidate, ...]:
         at = (kind.head, kind.own, key, implied)
@@ -132,10 +167,10 @@ class Judge:
         if len(said.strangers) > MOST_STRANGERS:
             return
         concepts = said.concepts | ({implied} if implied else frozenset())
-        must_be_known = said.concepts - kind.own - {kind.head}
+        must_be_known = said.concepts - kind.own - LITTLE - {kind.head}
         for pattern in self._patterns_for(kind.head, concepts):
             if must_be_known <= pattern.known and matched(pattern, concepts):
-                if said.strangers and not matched(pattern, said.concepts):
+                if said.strangers and not said.unit and not matched(pattern, said.concepts):
                     continue  # a unit alone says too little beside a word that nobody understands
                 yield _candidate(pattern, said, implied, kind.head)
 
@@ -180,22 +215,6 @@ def _index(head: str, words: Words) -> dict[str, list[Pattern]]:
     return index
 
 
-def _listen(key: str, words: Words) -> Said:
-    concepts, strangers, axes = set(), [], []
-    for word in words.lexicon.words(key):
-        if word.is_letter and word.text in SPOKEN_AXES and not word.concept:
-            axes.append(word.text)
-        elif word.concept == "alias":
-            concepts.add("pin")
-        elif word.concept == "filler" or word.text.isdigit():
-            continue
-        elif word.concept:
-            concepts.add(word.concept)
-        else:
-            strangers.append(word.text)
-    return Said(frozenset(concepts), tuple(strangers), axes[0] if len(set(axes)) == 1 else None)
-
-
 def _implied(value: Value, words: Words) -> str:
     """The concept that a written unit implies."""
     if isinstance(value, Items) and value.items:
@@ -218,18 +237,39 @@ def _candidate(pattern: Pattern, said: Said, implied: str, head: str) -> Candida
     return Candidate(pattern.role, score, tuple(sorted(said.concepts & pattern.known)), len(said.strangers))
 
 
-def _renamed(chosen: Candidate, text: str, kind: SectionKind, resolves: Resolves, words: Words) -> Candidate:
-    """Where only a relation is said (``follows``), the kind of the part that is named decides the role."""
-    if not chosen.role.startswith("ref.") or chosen.role.partition(".")[2] in chosen.said:
-        return chosen
-    kinds = resolves(text) or resolves(first_piece(text))
-    roles = [f"ref.{one}" for one in sorted(kinds) if ROLES.get(f"ref.{one}")]
-    fitting = [role for role in roles if ROLES[role].parts & _heads(kind.head, words)]
-    return chosen if chosen.role in roles or len(fitting) != 1 else chosen._replace(role=fitting[0])
+def _fit(candidate: Candidate, said: Said, text: str, value: Value, resolves: Resolves) -> Fit:
+    spec = ROLES[candidate.role]
+    found = fit(candidate.role, text, value, spec, resolves)
+    if found is Fit.WEAK and spec.shape == "pin" and "pin" not in said.concepts:
+        return Fit.NO  # a bare word or number is no pin unless the name says so
+    if found is Fit.WEAK and candidate.role == "ref.board" and "board" not in said.concepts:
+        return Fit.NO  # "on" and "connected to" name too much else
+    return found
 
 
-def _clear_winner(scored: Iterable[tuple[float, Candidate]]) -> Candidate | None:
-    ranked = sorted(scored, key=lambda one: -one[0])
-    if not ranked or (len(ranked) > 1 and ranked[0][0] - ranked[1][0] < CLEAR):
+def _misfit(candidates: list[Candidate], said: Said, value: Value) -> tuple[Candidate, Fit] | None:
+    """The role that the words alone decide, where every word is understood and the value contradicts."""
+    united = isinstance(value, Number) and value.dimension is not Dimension.NONE
+    sure: dict[str, Candidate] = {}
+    for one in candidates:
+        shape = ROLES[one.role].shape
+        no_pin = shape == "pin" and ("pin" not in said.concepts or united)
+        if not one.strangers and len(one.said) > 1 and shape != "name" and not no_pin:
+            sure.setdefault(one.role, one)
+    ranked = sorted(sure.values(), key=lambda one: -one.score)
+    if not ranked or (len(ranked) > 1 and ranked[0].score - ranked[1].score < CLEAR):
         return None
-    return ranked[0][1]
+    return ranked[0], Fit.NO
+
+
+def _may_be_name(found: tuple[Candidate, Fit], said: Said) -> bool:
+    """Whether a role leaves it open that the value is another part's name."""
+    candidate, fitting = found
+    if candidate.role.startswith("ref."):
+        return candidate.role.partition(".")[2] not in said.concepts
+    shape = ROLES[candidate.role].shape
+    return (
+        fitting is Fit.NO
+        or (shape == "text" and "kind" not in said.concepts)
+        or (shape == "pin" and fitting is Fit.WEAK)
+    )

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
 from fnmatch import fnmatchcase
 from functools import cache
 
@@ -12,15 +11,17 @@ from cfgaudit.syntax.units import amount_as
 from cfgaudit.syntax.value import Dimension, Number, Value
 from cfgaudit.tree.config_tree import ConfigTree, Section, Setting
 from cfgaudit.tree.names import fold_name
-from cfgaudit.vocabulary.catalogue import NO_ROLE, ROLES
+from cfgaudit.vocabulary.catalogue import AXES, NO_ROLE, ROLES
 from cfgaudit.vocabulary.decide import Decision, Judge
+from cfgaudit.vocabulary.infer import infer_kind, settle_kind
 from cfgaudit.vocabulary.reading import PartName, Reading, SectionReading, TreeReading
 from cfgaudit.vocabulary.sections import EXTRUDER, SectionKind, read_section_name
 from cfgaudit.vocabulary.senses import further_senses, range_ends
 from cfgaudit.vocabulary.shapes import Resolves
 from cfgaudit.vocabulary.words import Words
 
-HOT_END = "hotend"
+SEVERAL = 4
+"""Settings: fewer outvote no section's name."""
 LONGEST_NAME = 60
 """Characters; a longer text names no part."""
 NO_KINDS: frozenset[str] = frozenset()
@@ -28,9 +29,10 @@ NO_KINDS: frozenset[str] = frozenset()
 
 def read_roles(tree: ConfigTree, words: Words) -> TreeReading:
     """What every section and setting of a tree means, in the tree's order."""
-    kinds = [read_section_name(section, words) for section in tree.sections]
-    resolves = _resolver(tree.sections, kinds, words)
     judge = Judge(words)
+    named = (read_section_name(section, words) for section in tree.sections)
+    kinds = [settle_kind(section, kind, judge) for section, kind in zip(tree.sections, named, strict=True)]
+    resolves = _resolver(tree.sections, kinds, words)
     return TreeReading(
         tree,
         tuple(
@@ -73,22 +75,28 @@ def _by_kind_and_label(text: str, known: Mapping[str, frozenset[str]], words: Wo
 
 def _read_section(section: Section, kind: SectionKind, judge: Judge, resolves: Resolves) -> SectionReading:
     readings = tuple(_read_setting(setting, kind, judge, resolves) for setting in section.settings)
-    for other in _other_kinds(kind, readings, judge.words):
-        kind = other
-        readings = tuple(_read_setting(setting, kind, judge, resolves) for setting in section.settings)
+    if _mostly_unknown(kind, readings):
+        other = infer_kind(section, kind._replace(name=section.name), judge)
+        if other.head not in ("", kind.head):
+            kind = other
+            readings = tuple(_read_setting(setting, kind, judge, resolves) for setting in section.settings)
     parts = kind.fixed or tuple(_parts(kind, readings, judge.words))
-    return SectionReading(section, parts, kind.axis, readings, kind.why)
+    return SectionReading(section, parts, _stated_axis(readings) or kind.axis, readings, kind.why)
 
 
-def _other_kinds(kind: SectionKind, readings: tuple[Reading, ...], words: Words) -> Iterator[SectionKind]:
-    """What a section is instead, where its settings do not bear out what its name only suggests."""
-    signs = words.evidence.get(kind.head)
-    if not kind.implied or signs is None or _roles(readings) & signs:
-        return
-    if kind.head == "heater" and HOT_END in kind.own:
-        yield replace(kind, head=EXTRUDER, why="a tool that binds parts of other sections together")
-    else:
-        yield replace(kind, head="", why="no word of the name names a part, and no setting shows one")
+def _mostly_unknown(kind: SectionKind, readings: tuple[Reading, ...]) -> bool:
+    """Whether the kind that a section's name says leaves most of several settings without a role."""
+    if kind.fixed or not kind.head or kind.head == "alias" or len(readings) < SEVERAL:
+        return False
+    return sum(one.role not in (None, "pin.other") for one in readings) * 2 < len(readings)
+
+
+def _stated_axis(readings: tuple[Reading, ...]) -> str | None:
+    """The axis that a section names in a setting (``axis = x``)."""
+    for one in readings:
+        if one.role == "ref.axis" and one.setting.value.strip().lower() in AXES:
+            return one.setting.value.strip().lower()
+    return None
 
 
 def _roles(readings: tuple[Reading, ...]) -> frozenset[str]:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fnmatch import fnmatchcase
+from typing import NamedTuple
 
 from cfgaudit.tree.config_tree import Section
 from cfgaudit.tree.names import fold_name
@@ -16,10 +16,11 @@ from cfgaudit.vocabulary.words import Words
 
 EDGES = " \t_-.:/\"'"
 EXTRUDER = "extruder"
+OTHER = "other"
+TEMPERATURE = "temp"
 
 
-@dataclass(frozen=True, slots=True)
-class SectionKind:
+class SectionKind(NamedTuple):
     """What a section's name says. ``head`` is a part kind, ``extruder`` (motor and heater), or empty.
 
     ``own`` holds the concepts of the name itself: in the names of its settings they say nothing new.
@@ -45,11 +46,13 @@ def read_section_name(section: Section, words: Words) -> SectionKind:
     if stated:
         return SectionKind(stated[0].kind, stated[0].name, axis, own, "stated in cfgaudit.toml", stated)
     found = _head(section.name, tokens, words)
-    if found is None:
+    if found is None or _is_place_of_temperature(tokens, words):
         return _headless(section.name, tokens, axis, own, words)
-    label = _without(section.name, found)
+    label = _without(section.name, found, tokens, words)
     if found.concept in words.unlisted:
-        return SectionKind("", label, axis, own, f"“{found.text}” names no kind of part that is known here")
+        return SectionKind(
+            OTHER, label, axis, own, f"“{found.text}” names no kind of part that is known here"
+        )
     if EXTRUDER in own and found.concept in ("motor", "axis") and axis is None:
         axis = "e"
     return SectionKind(
@@ -86,6 +89,13 @@ def _head(name: str, tokens: Sequence[Word], words: Words) -> Word | None:
     return min(ranked, key=lambda word: words.rank[word.concept], default=None)
 
 
+def _is_place_of_temperature(tokens: Sequence[Word], words: Words) -> bool:
+    """``temp supply bay``: what is named beside a temperature is where it is measured."""
+    at_edge = TEMPERATURE in (tokens[0].concept, tokens[-1].concept)
+    kinds = {word.concept for word in tokens if word.concept in words.rank}
+    return at_edge and kinds <= words.places
+
+
 def _label_border(name: str) -> int:
     """Where a label that is set off by a mark begins (``[kind.label]``); else the name's end."""
     match = re.match(r"[^.:]*\w(?=[.:]\s*\w)", name)
@@ -102,9 +112,16 @@ def _axis_letter(tokens: Sequence[Word]) -> str | None:
     return letters[0] if len(set(letters)) == 1 else None
 
 
-def _without(name: str, word: Word) -> str:
-    """The label: a name without the word that names the part."""
-    pieces = (name[: word.start].strip(EDGES), name[word.end :].strip(EDGES))
+def _without(name: str, word: Word, tokens: Sequence[Word], words: Words) -> str:
+    """The label: a name without the word that names the part, and without articles at its ends."""
+    pieces = []
+    for start, end in ((0, word.start), (word.end, len(name))):
+        inside = [one for one in tokens if start <= one.start and one.end <= end]
+        while inside and inside[0].text in words.articles:
+            start = inside.pop(0).end
+        while inside and inside[-1].text in words.articles:
+            end = inside.pop().start
+        pieces.append(name[start:end].strip(EDGES))
     return " ".join(piece for piece in pieces if piece)
 
 

@@ -58,6 +58,6 @@ def _sense(role: str, piece: str, kind: SectionKind, judge: Judge, resolves: Res
         decision = judge.decide(match["words"], match["number"], value, kind, resolves)
         if decision.role is not None and decision.fits and not decision.role.startswith(("pin.", "ref.")):
             return Sense(decision.role, match["number"], value)
-    if role in SENSOR_HOLDERS and isinstance(read_value(piece), Text):
+    if role in SENSOR_HOLDERS and not resolves(piece) and isinstance(read_value(piece), Text):
         return Sense("sensor.kind", piece, read_value(piece))
     return None

@@ -54,7 +54,10 @@ def _pin(text: str, value: Value, spec: RoleSpec, resolves: Resolves) -> Fit:
     pin = read_pin(first)
     if pin is None:
         return Fit.NO
-    return Fit.GOOD if pin.board or pin.on_chip or resolves(first) else Fit.WEAK
+    named = resolves(first)
+    if named - {"alias"} and not pin.board:
+        return Fit.NO  # a part of this name is meant
+    return Fit.GOOD if pin.board or pin.on_chip or named else Fit.WEAK
 
 
 def first_piece(text: str) -> str:
@@ -74,13 +77,18 @@ def _number(text: str, value: Value, spec: RoleSpec, resolves: Resolves) -> Fit:
 
 def _dimension(number: Number, spec: RoleSpec) -> Fit:
     if number.dimension is Dimension.NONE:
-        return Fit.GOOD
+        return Fit.WEAK if _unlikely(number.amount, spec.dimension) else Fit.GOOD
     if spec.dimension is Dimension.NONE:
         return Fit.GOOD if number.dimension is Dimension.ANGLE else Fit.WEAK
     if number.dimension is spec.dimension:
         return Fit.STATED
     alike = (number.dimension, spec.dimension) in ALIKE or amount_as(number, spec.dimension) is not None
     return Fit.GOOD if alike else Fit.NO
+
+
+def _unlikely(amount: float, wanted: Dimension) -> bool:
+    """A bare share of more than one, or less than a watt: the other of the two is meant."""
+    return (wanted is Dimension.RATIO and amount > 1) or (wanted is Dimension.POWER and amount <= 1)
 
 
 def _numbers(text: str, value: Value, spec: RoleSpec, resolves: Resolves) -> Fit:
@@ -107,14 +115,21 @@ def _text(text: str, value: Value, spec: RoleSpec, resolves: Resolves) -> Fit:
 
 def _name(wanted: str, text: str, value: Value, resolves: Resolves) -> Fit:
     kinds = resolves(text) or resolves(first_piece(text))
-    if kinds:
+    if kinds - {"alias"}:
         return Fit.STATED if wanted in kinds else Fit.GOOD
-    if is_chip_pin(first_piece(text)) or isinstance(value, (Number, Fraction, Boolean)):
+    if (
+        kinds
+        or numbers(value)
+        or is_chip_pin(first_piece(text))
+        or isinstance(value, (Number, Fraction, Boolean))
+    ):
         return Fit.NO
     return Fit.WEAK
 
 
 def _body(text: str, value: Value, spec: RoleSpec, resolves: Resolves) -> Fit:
+    if isinstance(value, (Number, Boolean, Fraction)):
+        return Fit.NO
     return Fit.STATED if "\n" in text else Fit.GOOD if isinstance(value, (Text, Items)) else Fit.WEAK
 
 

@@ -41,10 +41,22 @@ class Words:
     """Kinds that win where they stand first, or last with nothing else."""
     implied: Mapping[str, str]
     """Concepts that stand for a kind where no word names a part."""
+    unit_words: Mapping[tuple[str, ...], str]
+    """A unit at the end of a setting's name to the concept that it implies."""
+    symbols: Mapping[str, str]
+    """Letters of physics to the concepts that they stand for."""
+    refers: Mapping[str, tuple[str, ...]]
+    """Kind to the kinds that it refers to where only a relation is said, likeliest first."""
+    inference: tuple[tuple[str, frozenset[str]], ...]
+    """Kinds with the roles that all show them, where a section's name does not."""
     evidence: Mapping[str, frozenset[str]]
     """Kinds that a name may only suggest, and the roles of which one must bear that out."""
     unlisted: frozenset[str]
     """Kinds of ours that are no part kind: such a section is ``other``."""
+    places: frozenset[str]
+    """Kinds that, beside a temperature, only say where it is measured."""
+    articles: frozenset[str]
+    """Words that a label does not begin or end with."""
     families: Mapping[str, frozenset[str]]
     """Kind to the kinds whose roles its sections may hold too."""
     signatures: Mapping[str, Mapping[str, frozenset[str]]]
@@ -74,8 +86,16 @@ def load_words(overrides: WordOverrides | None = None) -> Words:
         rank={kind: place for place, kinds in enumerate(parts["rank"]) for kind in kinds},
         leading=frozenset(parts["leading"]),
         implied=parts["implied"],
+        unit_words={
+            tuple(unit.split()): concept for concept, units in table["unit_words"].items() for unit in units
+        },
+        symbols=table["symbols"],
+        refers={kind: tuple(others) for kind, others in table["refers"].items()},
+        inference=tuple((kind, frozenset(roles)) for kind, *roles in table["inference"]["order"]),
         evidence={kind: frozenset(roles) for kind, roles in table["evidence"].items()},
         unlisted=frozenset(parts["unlisted"]),
+        places=frozenset(parts["places"]),
+        articles=frozenset(parts["articles"]),
         families={kind: frozenset(others) for kind, others in table["families"].items()},
         signatures={
             head: {kind: frozenset(roles) for kind, roles in kinds.items()}

@@ -1,0 +1,67 @@
+"""What a section is, read from its settings: where its name does not say it, or only suggests it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from cfgaudit.syntax.read_value import read_value
+from cfgaudit.tree.config_tree import Section
+from cfgaudit.vocabulary.decide import GCODE_LINE, Judge
+from cfgaudit.vocabulary.sections import EXTRUDER, SectionKind
+
+NOTHING: frozenset[str] = frozenset()
+VAGUE = frozenset({"pin.other", "ref.board"})
+"""Roles that say nothing of the part."""
+FEWEST = 2
+"""Settings from which a kind may be inferred."""
+
+
+def settle_kind(section: Section, kind: SectionKind, judge: Judge) -> SectionKind:
+    """The kind that a section's settings bear out best; ``kind`` itself where the name says it."""
+    if kind.fixed or (kind.head and not kind.implied):
+        return kind
+    return infer_kind(section, kind, judge)
+
+
+def infer_kind(section: Section, kind: SectionKind, judge: Judge) -> SectionKind:
+    """The kind whose roles explain most settings, of those that the settings show; none if none is shown."""
+    shown = dict(_shown(section, kind, judge))
+    if shown:
+        best = max(shown, key=lambda head: (len(shown[head]), head == kind.head))
+        why = kind.why if best == kind.head else f"its settings are those of a part of the kind {best}"
+        axis = kind.axis or ("e" if best == EXTRUDER else None)
+        return kind._replace(head=best, axis=axis, why=why)
+    if any(GCODE_LINE.search(setting.value) for setting in section.settings):
+        return kind._replace(head="macro", why="a setting holds lines of G-code")
+    if kind.head in ("heater", EXTRUDER) and EXTRUDING & kind.own and _roles(section, EXTRUDER, kind, judge):
+        return kind._replace(head=EXTRUDER, why="a tool that binds parts of other sections together")
+    return kind._replace(head="", why="no word of the name names a part, and no setting shows one")
+
+
+EXTRUDING = frozenset({"hotend", "extruder", "extrude"})
+
+
+def _shown(section: Section, kind: SectionKind, judge: Judge) -> Iterator[tuple[str, frozenset[str]]]:
+    read: dict[str, frozenset[str]] = {}
+    wanted = judge.words.evidence.get(kind.head)
+    if kind.head and wanted is not None:
+        read[kind.head] = _roles(section, kind.head, kind, judge)
+        if read[kind.head] & wanted:
+            yield kind.head, read[kind.head]
+    if len(section.settings) < FEWEST:
+        return
+    for head, needs in judge.words.inference:
+        if head not in read:
+            read[head] = _roles(section, head, kind, judge)
+        if needs <= read[head]:
+            yield head, read[head]
+
+
+def _roles(section: Section, head: str, kind: SectionKind, judge: Judge) -> frozenset[str]:
+    """The roles that a section's settings play if it is of this kind. Names are not resolved yet."""
+    as_head = kind._replace(head=head)
+    decisions = (
+        judge.decide(setting.name, setting.value, read_value(setting.value), as_head, lambda text: NOTHING)
+        for setting in section.settings
+    )
+    return frozenset(one.role for one in decisions if one.role and one.fits) - VAGUE
