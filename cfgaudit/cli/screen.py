@@ -94,4 +94,6 @@ def _show_coloured(lines: Iterable[Line]) -> None:
 
     console = Console(highlight=False, soft_wrap=True)
     for one in lines:
-        console.print(Text.assemble(*((piece.text, STYLES.get(piece.style, "")) for piece in one)))
+        text = Text.assemble(*((piece.text, STYLES.get(piece.style, "")) for piece in one))
+        text.rstrip()
+        console.print(text)

@@ -68,7 +68,8 @@ def _finding_lines(finding: Finding, documents: Mapping[str, Document], width: i
     where = finding.where
     label = Piece(finding.severity.value, finding.severity.value)
     yield BLANK
-    yield line(f"  {where.line}:{where.column}  ", label, "  ", Piece(visible(finding.rule), "faint"))
+    first = line(f"  {where.line}:{where.column}  ", label, "  ")
+    yield from wrapped(visible(finding.rule), width, INDENT, "faint", first)
     yield from wrapped(one_line(sentence(finding.message)), width, INDENT, "strong")
     yield from excerpt(where, documents, width, INDENT, finding.related)
     yield from _related(finding, documents, width)

@@ -64,11 +64,12 @@ def rules_lines(rules: Iterable[Rule], off: Collection[str], width: int) -> Iter
     if width - column - SEVERITIES < TITLE:
         column = 0
     for concern, group in groupby(listed, key=lambda rule: rule.concern):
-        yield line(Piece(visible(concern), "strong"))
+        yield from wrapped(visible(concern), width, 0, "strong")
         for rule in group:
             yield from _rule_lines(rule, column, width, _severity(rule, off=rule.name in off))
         yield BLANK
-    yield line(f"{counted(len(listed), 'rule')}; cfgaudit explain RULE tells all of one.")
+    told = f"{counted(len(listed), 'rule')}; cfgaudit explain RULE tells all of one."
+    yield from wrapped(told, width, 0)
 
 
 def _severity(rule: Rule, *, off: bool) -> Piece:
@@ -82,7 +83,7 @@ def _rule_lines(rule: Rule, column: int, width: int, severity: Piece) -> Iterato
         first = line(padded(name, column), severity)
         yield from wrapped(visible(rule.title), width, column + SEVERITIES, first=first)
     else:
-        yield line(f"{name}  ", severity)
+        yield from wrapped("", width, 2 * INDENT, first=line(f"{name}  ", severity))
         yield from wrapped(visible(rule.title), width, 2 * INDENT)
 
 
@@ -91,8 +92,9 @@ def explain_lines(
 ) -> Iterator[Line]:
     """One rule as a page: why, what to do, its limits with their sources, and text that shows it."""
     yield from wrapped(visible(rule.title), width, 0, "strong")
-    concern = f", about {visible(rule.concern)}" if rule.concern != HOUSE else ", a rule of this house"
-    yield line(f"{visible(rule.name)}, ", _severity(rule, off=off), concern)
+    concern = f"about {visible(rule.concern)}" if rule.concern != HOUSE else "a rule of this house"
+    first = line(f"{visible(rule.name)}, ", _severity(rule, off=off), ", ")
+    yield from wrapped(concern, width, INDENT, first=first)
     yield from _paragraph("Why it matters", sentence(rule.fill(rule.why)), width)
     yield from _paragraph("What to do", sentence(rule.fill(rule.advice)), width)
     if rule.limits:
@@ -104,18 +106,18 @@ def explain_lines(
 
 
 def _paragraph(heading: str, text: str, width: int) -> Iterator[Line]:
-    yield from _heading(heading)
+    yield from _heading(heading, width)
     yield from wrapped(one_line(text), width, INDENT)
 
 
-def _heading(text: str) -> Iterator[Line]:
+def _heading(text: str, width: int) -> Iterator[Line]:
     yield BLANK
-    yield line(Piece(text, "strong"))
+    yield from wrapped(one_line(text), width, 0, "strong")
 
 
 def _limits(rule: Rule, width: int) -> Iterator[Line]:
     """The limits with their sources, and how to change one."""
-    yield from _heading("Limits")
+    yield from _heading("Limits", width)
     for limit in rule.limits.values():
         source = f" ({limit.source})" if limit.source else ""
         told = f"{limit.name} = {format_limit(limit)}{source}"
@@ -138,12 +140,12 @@ def _toml_value(value: object) -> str:
 
 def _example_lines(example: Example, width: int) -> Iterator[Line]:
     heading = "Found in" if example.bad else "Not found in"
-    yield from _heading(f"{heading}: {example.note}" if example.note else heading)
+    yield from _heading(f"{heading}: {example.note}" if example.note else heading, width)
     several = len(example.files) > 1
     for at, (path, text) in enumerate(example.files.items()):
         if several:
             yield from [BLANK] * (at > 0)
-            yield line(INDENT, Piece(f"{visible(path)}:", "faint"))
+            yield from wrapped(f"{visible(path)}:", width, INDENT, "faint")
         marked = {number for file, number in example.places if file == path}
         for number, written in enumerate(text.splitlines(), start=1):
             mark = Piece("▶ ", "error") if number in marked else Piece("  ")

@@ -1,4 +1,4 @@
-"""Reports of any text: they never fail, fit their width, hold nothing that a terminal acts on, and are valid."""
+"""Reports of any text: they never fail, fit their width, and hold nothing that a terminal acts on."""
 
 from __future__ import annotations
 
