@@ -81,17 +81,17 @@ def axis_meanings(machine: Machine, role: str) -> Iterator[tuple[str, Meaning]]:
 
     A setting that two parts of one section share comes once.
     """
+    found = machine.index.by_role.get(role, ())
     letters: dict[int, list[str]] = {}
-    for axis in machine.axes():
+    for axis in machine.axes() if found else ():
         for part in axis.parts():
             letters.setdefault(id(part), []).append(axis.letter)
     seen: set[tuple[str, Place]] = set()
-    for part in machine.parts:
-        for meaning in part.all(role):
-            for letter in [meaning.axis] if meaning.axis else letters.get(id(part), []):
-                if (letter, meaning.place) not in seen:
-                    seen.add((letter, meaning.place))
-                    yield letter, meaning
+    for part, meaning in found:
+        for letter in [meaning.axis] if meaning.axis else letters.get(id(part), []):
+            if (letter, meaning.place) not in seen:
+                seen.add((letter, meaning.place))
+                yield letter, meaning
 
 
 def is_length(meaning: Meaning) -> bool:

@@ -40,10 +40,25 @@ class MachineIndex:
     def __init__(self, parts: Sequence[Part], references: Sequence[Reference]) -> None:
         self._parts = parts
         self._references = references
+        self._of_kinds: dict[tuple[str, ...], Sequence[Part]] = {}
+
+    def of_kinds(self, kinds: tuple[str, ...]) -> Sequence[Part]:
+        """The parts of any of these kinds, in their order."""
+        if len(kinds) == 1:
+            return self.by_kind.get(kinds[0], ())
+        known = self._of_kinds.get(kinds)
+        if known is None:
+            known = self._of_kinds[kinds] = [part for part in self._parts if part.kind in kinds]
+        return known
 
     @cached_property
     def by_kind(self) -> Mapping[str, Sequence[Part]]:
         return _grouped((part.kind, part) for part in self._parts)
+
+    @cached_property
+    def by_role(self) -> Mapping[str, Sequence[tuple[Part, Meaning]]]:
+        """Every meaning with its part, once for each part that holds it."""
+        return _grouped((one.role, (part, one)) for part in self._parts for one in part.meanings)
 
     @cached_property
     def by_section(self) -> Mapping[int, Sequence[Part]]:

@@ -67,10 +67,11 @@ class Part:
 
     def all(self, role: str, axis: str | None = None) -> Iterator[Meaning]:
         """Every meaning with this role; ``role`` may be a prefix that ends in a dot (``pin.``)."""
-        for meaning in self.meanings:
-            matches = meaning.role.startswith(role) if role.endswith(".") else meaning.role == role
-            if matches and (axis is None or meaning.axis == axis):
-                yield meaning
+        if role.endswith("."):
+            found = [one for one in self.meanings if one.role.startswith(role)]
+        else:
+            found = [one for one in self.meanings if one.role == role]
+        return iter(found if axis is None else [one for one in found if one.axis == axis])
 
     @property
     def place(self) -> Place | None:
@@ -212,9 +213,7 @@ class Machine:
 
     def kind(self, *kinds: str) -> Iterator[Part]:
         """Every part of one of these kinds, in the order of the sections."""
-        if len(kinds) == 1:
-            return iter(self.index.by_kind.get(kinds[0], ()))
-        return (part for part in self.parts if part.kind in kinds)
+        return iter(self.index.of_kinds(kinds))
 
     def mates(self, part: Part) -> Iterator[Part]:
         """The other parts that the same section describes."""
