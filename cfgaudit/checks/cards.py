@@ -95,7 +95,8 @@ def with_requirement(rule: Rule, table: object) -> Rule:
     """The rule with what its ``require`` table asks for. Raises CardError."""
     from dataclasses import replace
 
-    from cfgaudit.checks.require import read_requirement, requirement_check
+    from cfgaudit.checks.require import requirement_check
+    from cfgaudit.checks.requirement import read_requirement
 
     requirement = read_requirement(table, rule)
     return replace(rule, requirement=requirement, check=requirement_check(requirement))

@@ -6,87 +6,26 @@ from collections.abc import Iterator, Mapping
 from functools import partial
 from typing import Any
 
-from cfgaudit.checks.cards import CardError, is_number
-from cfgaudit.checks.compare import amounts_of, breach_text, holds, resolve_operands
+from cfgaudit.checks.compare import (
+    Operands,
+    Right,
+    amounts_of,
+    breach_text,
+    holds,
+    keeping,
+    resolve_operands,
+)
 from cfgaudit.checks.finding import Check, Limits, Problem, Skip, Subject
 from cfgaudit.checks.rule import (
-    COMPARISONS,
     Comparison,
     Requirement,
-    Rule,
     fill_template,
     format_amount,
     format_several,
-    placeholders,
 )
-from cfgaudit.facts.fact import Fact
-from cfgaudit.machine.model import Meaning, Part
-from cfgaudit.nearest import or_nearest
-from cfgaudit.vocabulary.catalogue import AXES, PART_KINDS, ROLES
-
-KEYS = frozenset({"fact", "role", "part", "axis", "exists", "message", *COMPARISONS})
-NAMES = frozenset({"value", "limit", "name", "part", "axis", "breach"})
-DEFAULT = "{name} is {value}, {breach}"
-DEFAULT_EXISTS = "{part} has no {name}"
-
-
-def read_requirement(table: object, rule: Rule) -> Requirement:
-    """The requirement of a ``require`` table. Raises CardError with what is expected instead."""
-    if not isinstance(table, dict):
-        raise CardError(f"{rule.name}: require must be a table")
-    for key in table:
-        if key not in KEYS:
-            raise CardError(f"{rule.name}: require has no key {or_nearest(key, KEYS)}")
-    exists = table.get("exists", False)
-    requirement = Requirement(
-        message=str(table.get("message", DEFAULT_EXISTS if exists else DEFAULT)),
-        comparisons=tuple(_read_comparison(key, table[key], rule) for key in COMPARISONS if key in table),
-        fact=table.get("fact"),
-        role=table.get("role"),
-        part=table.get("part"),
-        axis=table.get("axis"),
-        exists=exists,
-    )
-    _validate(requirement, rule.name)
-    return requirement
-
-
-def _validate(one: Requirement, rule: str) -> None:
-    if (one.fact is None) == (one.role is None):
-        raise CardError(f"{rule}: require needs either fact or role")
-    if not isinstance(one.fact or one.role, str) or one.exists not in (True, False):
-        raise CardError(f"{rule}: fact and role must be texts, exists true or false")
-    if one.role is not None and one.role not in ROLES:
-        raise CardError(f"{rule}: there is no role {or_nearest(one.role, ROLES)}")
-    if one.part is not None and one.part not in PART_KINDS:
-        raise CardError(f"{rule}: there is no part kind {or_nearest(one.part, PART_KINDS)}")
-    if one.axis is not None and one.axis not in AXES:
-        raise CardError(f"{rule}: axis must be one of {', '.join(sorted(AXES))}, not {one.axis}")
-    if one.fact is not None and (one.part or one.axis or one.exists):
-        raise CardError(f"{rule}: part, axis and exists go with role, not with fact")
-    if one.exists and one.part is None:
-        raise CardError(f"{rule}: exists needs the kind of part that must have the role")
-    if one.exists == bool(one.comparisons):
-        raise CardError(f"{rule}: require needs a comparison ({', '.join(COMPARISONS)}) or exists = true")
-    for name in placeholders(one.message):
-        if name not in NAMES:
-            raise CardError(f"{rule}: message has no {{{name}}}; it may hold {', '.join(sorted(NAMES))}")
-
-
-def _read_comparison(kind: str, operand: object, rule: Rule) -> Comparison:
-    operands = tuple(operand) if isinstance(operand, list) else (operand,)
-    several = isinstance(operand, list)
-    if (kind == "between" and len(operands) != 2) or (several and kind not in ("between", "one_of")):
-        raise CardError(f"{rule.name}: {kind} takes {'[low, high]' if kind == 'between' else 'one value'}")
-    words_allowed = kind == "one_of" and several
-    for one in operands:
-        if not (is_number(one) or (isinstance(one, str) and (words_allowed or _is_name(one, rule)))):
-            raise CardError(f"{rule.name}: {kind} = {one!r} is no number, no limit of the rule and no role")
-    return Comparison(kind, operands)
-
-
-def _is_name(text: str, rule: Rule) -> bool:
-    return text in rule.limits or text in ROLES
+from cfgaudit.facts.fact import Fact, fact_name
+from cfgaudit.machine.model import Machine, Meaning, Part
+from cfgaudit.vocabulary.catalogue import ROLES
 
 
 def requirement_check(requirement: Requirement) -> Check:
@@ -102,27 +41,53 @@ def check_facts(requirement: Requirement, subject: Subject, limits: Limits) -> I
     found = False
     for fact in subject.facts.matching(requirement.fact):
         found = True
-        yield from _check_fact(requirement, fact, limits)
+        yield from _check_fact(requirement, fact, subject, limits)
     if not found:
         yield Skip(f"nothing here gives the fact {requirement.fact}")
 
 
-def _check_fact(requirement: Requirement, fact: Fact, limits: Limits) -> Iterator[Problem]:
+def _check_fact(requirement: Requirement, fact: Fact, subject: Subject, limits: Limits) -> Iterator[Problem]:
     amounts = amounts_of(fact.value)
+    kind, piece = fact.name.split(".")[:2]
+    right = Right(limits, subject.facts, lambda wanted: piece if wanted == kind else None)
     for comparison in requirement.comparisons:
-        operands = resolve_operands(comparison, limits, None, None)
+        operands = resolve_operands(comparison, right)
         if operands is None or not fact.origin or holds(comparison.kind, amounts, operands):
             continue
         values = {
-            "name": fact.name,
-            "value": format_several(amounts, fact.unit)
-            if len(amounts) != 1
-            else format_amount(amounts[0], fact.unit),
-            **_limit_texts(comparison, operands, fact.unit),
+            **_origin_texts(fact),
+            **_fact_texts(fact, comparison, operands, requirement.decimals),
+            "part": f"{kind} {piece}",
+            "axis": piece if kind == "axis" else "",
         }
         places = tuple(dict.fromkeys(meaning.place for meaning in fact.origin))
         yield Problem(places[0], fill_template(requirement.message, values), fact.name, places[1:])
         return
+
+
+def _fact_texts(
+    fact: Fact, comparison: Comparison, operands: Operands, decimals: int | None
+) -> dict[str, str]:
+    amounts = amounts_of(fact.value)
+    lone = len(amounts) == 1
+    return {
+        "name": fact.name,
+        "value": format_amount(amounts[0], fact.unit, decimals)
+        if lone
+        else format_several(amounts, fact.unit, decimals),
+        "keeps": keeping(comparison.kind, amounts[0] if lone else 0.0, operands, fact.origin[0].amount),
+        **_limit_texts(comparison, operands, fact.unit, decimals),
+    }
+
+
+def _origin_texts(fact: Fact) -> dict[str, str]:
+    """By role: what the settings say that the fact came from, a number in its base unit."""
+    return {
+        one.role: one.text.strip()
+        if one.amount is None
+        else format_amount(one.amount, ROLES[one.role].base_unit)
+        for one in reversed(fact.origin)
+    }
 
 
 def check_settings(requirement: Requirement, subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
@@ -136,14 +101,17 @@ def check_settings(requirement: Requirement, subject: Subject, limits: Limits) -
             if (meaning.place, meaning.axis) in seen:
                 continue  # another part of the same section shares the setting
             seen.add((meaning.place, meaning.axis))
-            yield from _check_setting(requirement, part, meaning, limits)
+            if meaning.amount not in requirement.off:
+                yield from _check_setting(requirement, part, meaning, subject, limits)
 
 
 def _check_setting(
-    requirement: Requirement, part: Part, meaning: Meaning, limits: Limits
+    requirement: Requirement, part: Part, meaning: Meaning, subject: Subject, limits: Limits
 ) -> Iterator[Problem]:
+    piece = partial(_piece_for, subject.machine, part, meaning.axis)
+    right = Right(limits, subject.facts, piece, part, meaning.axis)
     for comparison in requirement.comparisons:
-        operands = resolve_operands(comparison, limits, part, meaning.axis)
+        operands = resolve_operands(comparison, right)
         measured = _measured(comparison, meaning)
         if operands is None or not measured or holds(comparison.kind, measured, operands):
             continue
@@ -153,11 +121,24 @@ def _check_setting(
             "value": meaning.text.strip(),
             "part": part.title,
             "axis": meaning.axis or "",
-            **_limit_texts(comparison, operands, unit),
+            **_limit_texts(comparison, operands, unit, requirement.decimals),
         }
-        subject = f"{part.kind} {part.name} {meaning.role} {meaning.axis or ''}"
-        yield Problem(meaning.place, fill_template(requirement.message, values), subject)
+        about = f"{part.kind} {part.name} {meaning.role} {meaning.axis or ''}"
+        yield Problem(meaning.place, fill_template(requirement.message, values), about)
         return
+
+
+def _piece_for(machine: Machine, part: Part, axis: str | None, kind: str) -> str | None:
+    """What ``*`` stands for in the name of a fact that a part's setting is compared with.
+
+    Of an axis the setting's letter, else that of the only axis that the part belongs to; of another kind the
+    part's own name, or that of a part which the same section describes.
+    """
+    if kind == "axis":
+        letters = [axis] if axis else [one.letter for one in machine.axes() if part in one.parts()]
+        return letters[0] if len(letters) == 1 else None
+    owner = next((one for one in (part, *machine.mates(part)) if one.kind == kind), None)
+    return fact_name(owner, "").split(".")[1] if owner is not None else None
 
 
 def _measured(comparison: Comparison, meaning: Meaning) -> tuple[float, ...] | tuple[str, ...]:
@@ -189,6 +170,8 @@ def check_presence(requirement: Requirement, subject: Subject, limits: Limits) -
         yield Problem(part.place, fill_template(requirement.message, dict(values)), subject_text)
 
 
-def _limit_texts(comparison: Comparison, operands: tuple[float | str, ...], unit: str) -> dict[str, str]:
-    limit, breach = breach_text(comparison.kind, operands, unit)
+def _limit_texts(
+    comparison: Comparison, operands: Operands, unit: str, decimals: int | None = None
+) -> dict[str, str]:
+    limit, breach = breach_text(comparison.kind, operands, unit, decimals)
     return {"limit": limit, "breach": breach}

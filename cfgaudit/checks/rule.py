@@ -15,14 +15,15 @@ LimitValue = float | tuple[float, ...] | tuple[str, ...]
 
 COMPARISONS = ("at_least", "at_most", "above", "below", "between", "one_of")
 
-_PLACEHOLDER = re.compile(r"\{(\w+)\}")
+_PLACEHOLDER = re.compile(r"\{([\w.]+)\}")
 
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """What a number must be. ``operands`` are numbers, words, names of limits, or roles (with a dot).
+    """What a number must be.
 
-    ``between`` has two operands, ``one_of`` any number of them, the others one.
+    ``operands`` are numbers, words, names of limits, roles (with a dot), or names of facts (with two).
+    ``between`` has two operands, ``one_of`` any number; the others compare with the first that is known.
     """
 
     kind: str
@@ -40,6 +41,10 @@ class Requirement:
     part: str | None = None
     axis: str | None = None
     exists: bool = False
+    off: tuple[float, ...] = ()
+    """Numbers that switch the setting off: silence."""
+    decimals: int | None = None
+    """How many decimals the numbers of the message have; by default as many as they need."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,16 +88,21 @@ def format_limit(limit: Limit) -> str:
     return format_amount(limit.value, limit.unit)
 
 
-def format_several(values: Collection[float | str], unit: str = "") -> str:
+def format_several(values: Collection[float | str], unit: str = "", decimals: int | None = None) -> str:
     """``1, 2 or 4 mm``."""
-    texts = [one if isinstance(one, str) else format_amount(one) for one in values]
+    texts = [one if isinstance(one, str) else format_amount(one, decimals=decimals) for one in values]
     joined = f"{', '.join(texts[:-1])} or {texts[-1]}" if len(texts) > 1 else "".join(texts)
     return f"{joined} {unit}".rstrip() if unit != "1" else joined
 
 
-def format_amount(amount: float, unit: str = "") -> str:
-    """A number for people: four significant digits, no exponent, then the unit unless it is 1."""
-    if amount == int(amount) and abs(amount) < 1e15:
+def format_amount(amount: float, unit: str = "", decimals: int | None = None) -> str:
+    """A number for people: four significant digits, no exponent, then the unit unless it is 1.
+
+    With ``decimals`` it has exactly so many.
+    """
+    if decimals is not None:
+        digits = f"{amount:.{decimals}f}"
+    elif amount == int(amount) and abs(amount) < 1e15:
         digits = str(int(amount))
     elif abs(amount) >= 1000:
         digits = f"{amount:.0f}"
