@@ -68,7 +68,7 @@ def _belt_speed(axis: Axis) -> tuple[float, Meaning, str] | None:
     both = [limit_of(axis.machine.axis(letter), "speed.max") for letter in shared_axes(axis.machine)]
     stated = [one for one in both if one is not None and positive(one) is not None]
     if axis.letter in shared_axes(axis.machine) and len(stated) == len(both):
-        lower = min(stated, key=lambda one: one.amount or 0.0)
+        lower = min([own, *stated], key=lambda one: one.amount or 0.0)
         diagonal = diagonal_belt_speed(lower.amount or 0.0)
         if diagonal > speed:
             return diagonal, lower, "√2 × top speed"

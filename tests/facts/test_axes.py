@@ -43,6 +43,7 @@ def test_an_axis_section_and_its_motor_section_make_the_facts_together() -> None
         "axis.x.step_rate": (24_000.0, "1/s"),
         "axis.x.travel": (310.0, "mm"),
         "axis.x.ramp_distance": (30.0, "mm"),
+        "axis.x.reachable_speed": (pytest.approx((3000 * 310) ** 0.5), "mm/s"),
         "axis.x.home_stop_distance": (pytest.approx(40**2 / 6000), "mm"),
     }
 
