@@ -1,4 +1,4 @@
-"""Motors that move one axis together and must therefore be alike."""
+"""Motors that move one axis, or two with shared belts, together and must therefore be alike."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from cfgaudit.checks.limit_value import number
 from cfgaudit.checks.ratio import gear_ratio, microsteps
 from cfgaudit.checks.registry import check
 from cfgaudit.checks.rule import format_amount
+from cfgaudit.machine.kinematics import motors_of, shared_axes
 from cfgaudit.machine.model import Axis, Machine, Meaning, Part
 
 
@@ -32,6 +33,13 @@ TRAITS = (
 )
 
 
+class Team(NamedTuple):
+    """Motors that move together: their axes by name (``z``; ``x and y``), and the motors."""
+
+    axes: str
+    motors: Sequence[Part]
+
+
 class Stated(NamedTuple):
     """What is written for one motor."""
 
@@ -42,24 +50,32 @@ class Stated(NamedTuple):
 
 @check("paired-motors-differ")
 def paired_motors_differ(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
-    """Two motors of one axis differ in what makes them go equally far, or equally strong."""
-    for axis in subject.machine.axes():
-        motors = _paired(axis)
-        for trait in TRAITS if len(motors) > 1 else ():
+    """Two motors that move together differ in what makes them go equally far, or equally strong."""
+    for team in _teams(subject.machine):
+        for trait in TRAITS if len(team.motors) > 1 else ():
             slack = number(limits, "tolerance") if trait.moves else number(limits, "current_tolerance")
-            stated = list(_stated(subject.machine, motors, trait))
+            stated = list(_stated(subject.machine, team.motors, trait))
             for odd, usual in _odd_ones(stated, slack):
-                yield _problem(axis, trait, odd, usual)
+                yield _problem(team, trait, odd, usual)
 
 
-def _paired(axis: Axis) -> Sequence[Part]:
-    """The motors that move the axis together.
+def _teams(machine: Machine) -> Iterator[Team]:
+    """The motors of each axis; two axes with shared belts have theirs in common.
 
-    Feeders are no pair, each has a filament of its own; nor are carriages that travel independently.
+    Feeders are no team, each has a filament of its own; nor are carriages that travel independently.
     """
-    motors = axis.parts("motor")
-    alone = [motor for motor in motors if any(True for _ in _with_mates(axis.machine, motor, "travel.max"))]
-    return () if axis.letter == "e" or len(alone) > 1 else motors
+    shared = shared_axes(machine)
+    if shared and not any(_independent(machine.axis(letter)) for letter in shared):
+        yield Team(" and ".join(shared), motors_of(machine.axis(shared[0])))
+    for axis in machine.axes():
+        if axis.letter not in {"e", *shared} and not _independent(axis):
+            yield Team(axis.letter, axis.parts("motor"))
+
+
+def _independent(axis: Axis) -> bool:
+    """Whether several motors of the axis have a travel of their own."""
+    alone = (any(True for _ in _with_mates(axis.machine, one, "travel.max")) for one in axis.parts("motor"))
+    return sum(alone) > 1
 
 
 def _with_mates(machine: Machine, motor: Part, role: str) -> Iterator[Meaning]:
@@ -94,12 +110,12 @@ def _odd_ones(stated: Sequence[Stated], slack: float) -> Iterator[tuple[Stated, 
             yield one, usual
 
 
-def _problem(axis: Axis, trait: Trait, odd: Stated, usual: Stated) -> Problem:
+def _problem(team: Team, trait: Trait, odd: Stated, usual: Stated) -> Problem:
     says = [trait.saying.format(format_amount(one.amount, trait.unit)) for one in (odd, usual)]
     return Problem(
         odd.meaning.place,
-        f"{odd.motor.title} {says[0]}, but {usual.motor.title}, which moves {axis.letter} with it, {says[1]}",
-        subject=f"axis {axis.letter} {odd.motor.title} {trait.role}",
+        f"{odd.motor.title} {says[0]}, but {usual.motor.title}, which moves {team.axes} with it, {says[1]}",
+        subject=f"axis {team.axes} {odd.motor.title} {trait.role}",
         related=(usual.meaning.place,),
         severity=None if trait.moves else Severity.WARNING,
     )
