@@ -7,9 +7,10 @@ import tomllib
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
+from typing import NamedTuple
 
+from cfgaudit.machine.board_chips import BoardChip
 from cfgaudit.machine.model import Machine, Meaning
-from cfgaudit.tree.names import fold_name
 
 TABLE = Path(__file__).with_name("adc_bits.toml")
 USUAL_BITS = 12
@@ -17,19 +18,23 @@ USUAL_BITS = 12
 
 APART = re.compile(r"[\W_]+")
 
-Resolution = tuple[int, Meaning | None]
-"""Bits, and the setting that names the chip; None where no chip that the table knows is named."""
-UNKNOWN: Resolution = (USUAL_BITS, None)
+
+class Resolution(NamedTuple):
+    """Bits; the chip whose they are, empty where none is known to have others than usual; what names it."""
+
+    bits: int
+    chip: str
+    stated: Meaning | None
+
+
+UNKNOWN = Resolution(USUAL_BITS, "", None)
 
 
 def resolutions(machine: Machine) -> Mapping[int, Resolution]:
     """For the ``id`` of every meaning that is a sensor's pin: how finely its board's chip reads it."""
-    by_board = {
-        fold_name(board.name): _resolution(board.get("board.chip")) for board in machine.kind("board")
-    }
-    only = next(iter(by_board.values())) if len(by_board) == 1 else UNKNOWN
+    by_board = {board: _resolution(chip) for board, chip in machine.chips.items()}
     return {
-        id(use.meaning): by_board.get(board, UNKNOWN if board else only)
+        id(use.meaning): by_board.get(board, UNKNOWN)
         for board, pins in machine.pins.items()
         for uses in pins.values()
         for use in uses
@@ -37,9 +42,9 @@ def resolutions(machine: Machine) -> Mapping[int, Resolution]:
     }
 
 
-def _resolution(chip: Meaning | None) -> Resolution:
-    bits = bits_of_chip(chip.text) if chip is not None else None
-    return UNKNOWN if bits is None else (bits, chip)
+def _resolution(chip: BoardChip) -> Resolution:
+    bits = bits_of_chip(chip.chip.name)
+    return UNKNOWN if bits is None else Resolution(bits, chip.chip.name, chip.stated)
 
 
 def bits_of_chip(name: str) -> int | None:

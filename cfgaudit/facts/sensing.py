@@ -22,12 +22,15 @@ OWN = ("pin.sensor", "sensor.kind", *DIGITAL)
 
 @dataclass(frozen=True, slots=True)
 class Divider:
-    """The pull-up in Ω with its setting, and the converter's bits with the setting that names the chip."""
+    """The pull-up in Ω with its setting, and how finely the board reads it."""
 
     pullup: float
-    bits: int
     stated: Meaning
-    chip: Meaning | None
+    resolution: Resolution
+
+    @property
+    def bits(self) -> int:
+        return self.resolution.bits
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,8 +104,7 @@ def _divider(holder: Part, pins: Mapping[int, Resolution]) -> Divider | None:
     digital = any(True for role in DIGITAL for _ in holder.all(role))
     if pin is None or stated is None or ohms is None or digital:
         return None
-    bits, chip = pins.get(id(pin), UNKNOWN)
-    return Divider(ohms, bits, stated, chip)
+    return Divider(ohms, stated, pins.get(id(pin), UNKNOWN))
 
 
 def _limit(role: str, *parts: Part) -> Meaning | None:

@@ -43,7 +43,8 @@ class SensorType:
 @cache
 def sensor_types() -> tuple[SensorType, ...]:
     """Every type, those that state most first."""
-    types = (SensorType(**entry) for entry in tomllib.loads(TABLE.read_text(encoding="utf-8"))["type"])
+    entries = tomllib.loads(TABLE.read_text(encoding="utf-8"))["type"]
+    types = (SensorType(**{**entry, "highest": float(entry["highest"])}) for entry in entries)
     return tuple(sorted(types, key=lambda one: -one.stated))
 
 

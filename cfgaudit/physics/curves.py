@@ -31,10 +31,17 @@ class Curve:
     rising: bool
     formula: str
     source: str
+    constants: tuple[tuple[str, float, str], ...] = ()
+    """What the formula's letters stand for: letter, number, unit."""
 
     def holds(self, celsius: float) -> bool:
         """Whether the law speaks of this temperature."""
         return self.lowest <= celsius <= self.highest
+
+    def terms(self, celsius: float) -> tuple[tuple[str, float, str], ...]:
+        """The constants, and the temperature as the formula has it."""
+        kelvin = ("T", celsius + sensors.ZERO, "K")
+        return (*self.constants, ("t", celsius, "°C") if self.rising else kelvin)
 
 
 def ntc_curve(*, nominal: float, beta: float) -> Curve:
@@ -51,6 +58,7 @@ def ntc_curve(*, nominal: float, beta: float) -> Curve:
         rising=False,
         formula="R₂₅ exp(β (1/T − 1/298.15 K))",
         source="exponential law of thermistors, with one β for all temperatures",
+        constants=(("R₂₅", nominal, "Ω"), ("β", beta, "K")),
     )
 
 
@@ -67,6 +75,7 @@ def steinhart_hart_curve(points: Points) -> Curve:
         rising=False,
         formula="1/T = A + B ln R + C (ln R)³ through the three points",
         source="J. S. Steinhart, S. R. Hart, Deep-Sea Research 15 (1968) 497",
+        constants=tuple(zip("ABC", coefficients, ("1/K",) * 3, strict=True)),
     )
 
 
@@ -83,6 +92,12 @@ def platinum_curve(*, nominal: float) -> Curve:
         rising=True,
         formula="R₀ (1 + A t + B t² + C (t − 100) t³ below 0 °C)",
         source="IEC 60751",
+        constants=(
+            ("R₀", nominal, "Ω"),
+            ("A", sensors.PLATINUM_A, "1/°C"),
+            ("B", sensors.PLATINUM_B, "1/°C²"),
+            ("C", sensors.PLATINUM_C, "1/°C⁴"),
+        ),
     )
 
 
@@ -103,10 +118,10 @@ def step_at(curve: Curve, celsius: float, *, pullup: float, bits: int) -> float:
     return divider.degrees_per_count(curve.ohms(celsius), curve.slope(celsius), pullup=pullup, bits=bits)
 
 
-def worst_step(curve: Curve, low: float, high: float, *, pullup: float, bits: int) -> float:
-    """The most °C for one count between two temperatures.
+def worst_step(curve: Curve, low: float, high: float, *, pullup: float, bits: int) -> tuple[float, float]:
+    """The most °C for one count between two temperatures, and the temperature at which it is.
 
     The finest step lies where sensor and pull-up are about equal; the step grows to both sides of it, so
     the worst one is at an end. Raises ValueError outside the curve.
     """
-    return max(step_at(curve, at, pullup=pullup, bits=bits) for at in (low, high))
+    return max((step_at(curve, at, pullup=pullup, bits=bits), at) for at in (low, high))
