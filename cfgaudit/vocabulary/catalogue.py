@@ -70,7 +70,7 @@ ROLES: Mapping[str, RoleSpec] = {
     "ref.sensor": _spec("heater fan guard probe output display axis motor", "name"),
     "ref.fan": _spec("heater guard sensor board macro output motor driver", "name"),
     "ref.motor": _spec("driver axis level filament fan other guard heater endstop", "name"),
-    "ref.axis": _spec("accelerometer shaper motor driver endstop level probe servo", "name"),
+    "ref.axis": _spec("other accelerometer shaper motor driver endstop level probe servo", "name"),
     "ref.board": _spec(_ANY, "name"),
     "ref.macro": _spec("filament probe output level guard display heater servo endstop other", "name"),
     "ref.probe": _spec("mesh level axis motor endstop", "name"),
@@ -141,11 +141,11 @@ ROLES: Mapping[str, RoleSpec] = {
     "board.address": _spec("board", "any"),
     "board.bitrate": _spec("board", "number", Dimension.BITRATE, "bit/s"),
     "board.steprate": _spec("board motion", "number"),
-    "bus.address": _spec("sensor accelerometer display driver other board probe heater", "number"),
+    "bus.address": _spec("sensor accelerometer display driver other probe heater", "number"),
     "bus.speed": _spec(
-        "sensor accelerometer display driver other board probe heater", "number", Dimension.FREQUENCY, "Hz"
+        "sensor accelerometer display driver other probe heater", "number", Dimension.FREQUENCY, "Hz"
     ),
-    "bus.name": _spec("sensor accelerometer display driver other board probe heater", "text"),
+    "bus.name": _spec("sensor accelerometer display driver other probe heater", "text"),
     "macro.body": _spec("macro filament guard probe output", "body"),
     "debounce": _spec("filament probe endstop axis output", "number", *_TIME),
 }

@@ -25,7 +25,20 @@ CLEAR = 0.25
 MOST_STRANGERS = 2
 UNHEADED = "other"
 PLAIN = frozenset(
-    {"pin", "limit", "little", "kind", "count", "run", "analog", "drive", "steer", "output", "belongs"}
+    {
+        "position",
+        "pin",
+        "limit",
+        "little",
+        "kind",
+        "count",
+        "run",
+        "analog",
+        "drive",
+        "steer",
+        "output",
+        "belongs",
+    }
 )
 """Concepts that say too little to stand beside a word that nobody understands."""
 ALIKE = {"motor": frozenset({"motor", "axis"}), "axis": frozenset({"axis", "motor"})}
@@ -242,6 +255,8 @@ def _fit(candidate: Candidate, said: Said, text: str, value: Value, resolves: Re
     found = fit(candidate.role, text, value, spec, resolves)
     if found is Fit.WEAK and spec.shape == "pin" and "pin" not in said.concepts:
         return Fit.NO  # a bare word or number is no pin unless the name says so
+    if candidate.role == "temp.max" and found is Fit.GOOD and isinstance(value, Number) and value.amount <= 1:
+        return Fit.WEAK  # likelier a share of the power than a temperature
     if found is Fit.WEAK and candidate.role == "ref.board" and "board" not in said.concepts:
         return Fit.NO  # "on" and "connected to" name too much else
     return found

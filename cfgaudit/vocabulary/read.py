@@ -8,7 +8,7 @@ from functools import cache
 
 from cfgaudit.syntax.read_value import read_value
 from cfgaudit.syntax.units import amount_as
-from cfgaudit.syntax.value import Dimension, Number, Value
+from cfgaudit.syntax.value import Dimension, Number, Opaque, Value
 from cfgaudit.tree.config_tree import ConfigTree, Section, Setting
 from cfgaudit.tree.names import fold_name
 from cfgaudit.vocabulary.catalogue import AXES, NO_ROLE, ROLES
@@ -22,6 +22,7 @@ from cfgaudit.vocabulary.words import Words
 
 SEVERAL = 4
 """Settings: fewer outvote no section's name."""
+SENSING = frozenset({"pin.sensor", "ref.sensor"})
 LONGEST_NAME = 60
 """Characters; a longer text names no part."""
 NO_KINDS: frozenset[str] = frozenset()
@@ -80,8 +81,23 @@ def _read_section(section: Section, kind: SectionKind, judge: Judge, resolves: R
         if other.head not in ("", kind.head):
             kind = other
             readings = tuple(_read_setting(setting, kind, judge, resolves) for setting in section.settings)
+    readings = _with_principal_pin(kind, readings, judge.words)
     parts = kind.fixed or tuple(_parts(kind, readings, judge.words))
     return SectionReading(section, parts, _stated_axis(readings) or kind.axis, readings, kind.why)
+
+
+def _with_principal_pin(
+    kind: SectionKind, readings: tuple[Reading, ...], words: Words
+) -> tuple[Reading, ...]:
+    """The readings, the only pin left being the one that the part cannot do without."""
+    role = words.principal.get(kind.head)
+    left = [one for one in readings if one.role == "pin.other" and one.value != Opaque(one.setting.value)]
+    if role is None or len(left) != 1 or any(one.role == role for one in readings):
+        return readings
+    if kind.head == "heater" and not _roles(readings) & SENSING:
+        return readings
+    why = f"the only pin left, and a {kind.head} needs one"
+    return tuple(one._replace(role=role, why=why) if one is left[0] else one for one in readings)
 
 
 def _mostly_unknown(kind: SectionKind, readings: tuple[Reading, ...]) -> bool:

@@ -87,8 +87,10 @@ def _dimension(number: Number, spec: RoleSpec) -> Fit:
 
 
 def _unlikely(amount: float, wanted: Dimension) -> bool:
-    """A bare share of more than one, or less than a watt: the other of the two is meant."""
-    return (wanted is Dimension.RATIO and amount > 1) or (wanted is Dimension.POWER and amount <= 1)
+    """A bare share of more than one, or less than a watt or a hertz: another role of the words is meant."""
+    if wanted is Dimension.RATIO:
+        return amount > 1
+    return wanted in (Dimension.POWER, Dimension.FREQUENCY) and amount < 1
 
 
 def _numbers(text: str, value: Value, spec: RoleSpec, resolves: Resolves) -> Fit:

@@ -47,6 +47,8 @@ class Words:
     """Letters of physics to the concepts that they stand for."""
     refers: Mapping[str, tuple[str, ...]]
     """Kind to the kinds that it refers to where only a relation is said, likeliest first."""
+    principal: Mapping[str, str]
+    """Kind to the role of the pin that it cannot do without."""
     inference: tuple[tuple[str, frozenset[str]], ...]
     """Kinds with the roles that all show them, where a section's name does not."""
     evidence: Mapping[str, frozenset[str]]
@@ -91,6 +93,7 @@ def load_words(overrides: WordOverrides | None = None) -> Words:
         },
         symbols=table["symbols"],
         refers={kind: tuple(others) for kind, others in table["refers"].items()},
+        principal=table["principal"],
         inference=tuple((kind, frozenset(roles)) for kind, *roles in table["inference"]["order"]),
         evidence={kind: frozenset(roles) for kind, roles in table["evidence"].items()},
         unlisted=frozenset(parts["unlisted"]),
