@@ -10,6 +10,7 @@ from cfgaudit.checks.limit_value import number, numbers, words
 from cfgaudit.checks.ratio import microsteps
 from cfgaudit.checks.registry import check
 from cfgaudit.checks.rule import format_amount
+from cfgaudit.machine.driver_chips import DriverChip, chip_of
 from cfgaudit.machine.model import Machine, Meaning, Part
 from cfgaudit.syntax.document import Place
 from cfgaudit.syntax.value import Dimension, Number
@@ -23,16 +24,19 @@ def microsteps_invalid(subject: Subject, limits: Limits) -> Iterator[Problem | S
     """A number of microsteps that the driver's chip does not have.
 
     Stand-alone drivers with switches also divide by five and ten; such a number is a fault only where a
-    chip is named that divides by two.
+    chip is named that divides by two. A power of two is one where the chip that is named goes less far.
     """
     allowed, decimal = numbers(limits, "allowed"), numbers(limits, "decimal")
     seen: set[Place] = set()
     for part in subject.machine.kind(*DRIVEN):
         for meaning in part.all("steps.micro"):
             steps = microsteps(meaning)
-            if steps is None or steps in allowed or meaning.place in seen:
+            if steps is None or meaning.place in seen:
                 continue
             seen.add(meaning.place)
+            if steps in allowed:
+                yield from _too_fine(part, meaning, steps, chip_of(subject.machine, part))
+                continue
             if steps in decimal and not _divides_by_two(subject.machine, part, words(limits, "binary_chips")):
                 continue
             yield Problem(
@@ -43,6 +47,17 @@ def microsteps_invalid(subject: Subject, limits: Limits) -> Iterator[Problem | S
                 advice=f"Write {format_amount(min(allowed, key=lambda one: abs(one - steps)))}, or another "
                 "power of two, and check that a commanded 100 mm is 100 mm",
             )
+
+
+def _too_fine(part: Part, meaning: Meaning, steps: float, chip: DriverChip | None) -> Iterator[Problem]:
+    if chip is not None and steps > chip.microsteps:
+        yield Problem(
+            meaning.place,
+            f"{part.title} has {format_amount(steps)} microsteps, but its {chip.name} splits a step into "
+            f"at most {chip.microsteps}",
+            subject=part.title,
+            advice=f"Write {chip.microsteps}, or correct the chip's name if it is another one.",
+        )
 
 
 def _divides_by_two(machine: Machine, part: Part, families: tuple[str, ...]) -> bool:
