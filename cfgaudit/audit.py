@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from cfgaudit.project import Project
 from cfgaudit.source import Source
@@ -18,8 +17,7 @@ if TYPE_CHECKING:
     from cfgaudit.vocabulary.reading import TreeReading
 
 
-@dataclass(frozen=True, slots=True)
-class Audit:
+class Audit(NamedTuple):
     """What each stage made of one configuration."""
 
     subject: Subject

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from cfgaudit.checks.finding import Finding, Problem
 from cfgaudit.nearest import or_nearest
@@ -21,8 +21,7 @@ MARK = "cfgaudit:"
 WORD = re.compile(r"[\w-]+")
 
 
-@dataclass(frozen=True, slots=True)
-class Allowance:
+class Allowance(NamedTuple):
     """``lines`` are the lines whose findings it allows; ``rules`` is empty where it cannot be read."""
 
     rules: tuple[str, ...]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from cfgaudit.machine.model import Call, Machine, Macro
 from cfgaudit.machine.places import place_of_piece
@@ -11,8 +11,7 @@ from cfgaudit.syntax.document import Place
 from cfgaudit.syntax.gcode import Line, Word
 
 
-@dataclass(frozen=True, slots=True)
-class BodyLine:
+class BodyLine(NamedTuple):
     """One line of a body; ``start`` is its offset in the body's text, ``call`` what it calls."""
 
     macro: Macro

@@ -5,10 +5,9 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from cfgaudit.checks.finding import Limit, Severity
 from cfgaudit.checks.rule import Rule, placeholders
@@ -23,8 +22,7 @@ class CardError(Exception):
     """A card that cannot be used; the message names the card, the key and what is expected."""
 
 
-@dataclass(frozen=True, slots=True)
-class Example:
+class Example(NamedTuple):
     """Config text that shows a rule. ``files`` maps paths to text, the main file first.
 
     ``places`` are the files and lines at which the rule must find something: empty for a good example.

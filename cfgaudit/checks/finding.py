@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import NamedTuple
 
 from cfgaudit.facts.fact import Facts
 from cfgaudit.machine.model import Machine
@@ -28,8 +28,7 @@ class Severity(StrEnum):
         return list(Severity).index(self)
 
 
-@dataclass(frozen=True, slots=True)
-class Limit:
+class Limit(NamedTuple):
     """A named number of a card; ``value`` may be several (a set of allowed ones)."""
 
     name: str
@@ -38,8 +37,7 @@ class Limit:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class Subject:
+class Subject(NamedTuple):
     """All that a check may look at. A check never sees files, the environment or other rules."""
 
     tree: ConfigTree
@@ -48,12 +46,11 @@ class Subject:
     facts: Facts
     firmware_commands: frozenset[str] = frozenset()
     """Commands that ``cfgaudit.toml`` lists as the firmware's own, folded; empty where it lists none."""
-    words: Words | None = field(default=None, repr=False)
+    words: Words | None = None
     """The vocabulary that the reading was made with, for rules that ask what a corrected name would mean."""
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(NamedTuple):
     """One place where a rule is not met, as a check yields it.
 
     ``message`` is one plain sentence without a full stop, with names and numbers in it. ``advice``
@@ -70,8 +67,7 @@ class Problem:
     severity: Severity | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Skip:
+class Skip(NamedTuple):
     """A check yields this where it cannot run; the reason is one plain clause."""
 
     reason: str
@@ -81,8 +77,7 @@ Limits = Mapping[str, Limit]
 Check = Callable[[Subject, Limits], Iterator[Problem | Skip]]
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(NamedTuple):
     """One place where a rule is not met, with all that a report needs."""
 
     rule: str
@@ -96,15 +91,13 @@ class Finding:
     known: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Skipped:
+class Skipped(NamedTuple):
     rule: str
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
-class Findings:
+class Findings(NamedTuple):
     """In order of file and place."""
 
     findings: tuple[Finding, ...]
-    skipped: tuple[Skipped, ...] = field(default=())
+    skipped: tuple[Skipped, ...] = ()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 _CYRILLIC = dict(zip("АВЕЅІЈКМНОРСТУХԚԜаеосрухіјѕԛԝһ", "ABESIJKMHOPCTYXQWaeocpyxijsqwh", strict=True))
 _GREEK = dict(zip("ΑΒΕΖΗΙΚΜΝΟΡΤΥΧονϲϳ", "ABEZHIKMNOPTYXovcj", strict=True))
@@ -29,8 +29,7 @@ QUOTED = f"^[{QUOTES}]|[{QUOTES}]$"
 PIN_LIKE = r"(?i:P[A-K]?_?\d{1,2})"
 
 
-@dataclass(frozen=True, slots=True)
-class Lookalike:
+class Lookalike(NamedTuple):
     """``kind`` is ``letter``, ``space``, ``unseen``, ``minus`` or ``quote``."""
 
     kind: str

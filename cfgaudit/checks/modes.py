@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from cfgaudit.checks.body import BodyLine, body_lines
 from cfgaudit.machine.model import Macro
@@ -17,8 +17,7 @@ SHIFTING = frozenset({"G10", "G16", "G20", "G43", "G51", "G52", "G68"}) | {
 EVERY = frozenset("XYZABCUVW")
 
 
-@dataclass(frozen=True, slots=True)
-class State:
+class State(NamedTuple):
     """``absolute`` is None where it is unknown; ``shifted`` are the axes whose numbers say no place."""
 
     absolute: bool | None = None
@@ -46,7 +45,7 @@ class Follower:
         mode then.
         """
         if line.line.opaque or line.line.fault is not None:
-            return replace(state, absolute=None) if self._goes_relative(line.macro) else state
+            return state._replace(absolute=None) if self._goes_relative(line.macro) else state
         if line.call is not None:
             return state if line.call.target is None else self._after_call(state, line.call.target)
         for code in line.codes:
@@ -75,12 +74,12 @@ class Follower:
 
 def _after_code(state: State, code: str, line: BodyLine) -> State:
     if code in ("G90", "G91"):
-        return replace(state, absolute=code == "G90")
+        return state._replace(absolute=code == "G90")
     if code in SHIFTING or code.startswith("T"):
-        return replace(state, shifted=EVERY)
+        return state._replace(shifted=EVERY)
     if code == "G92":
         letters = frozenset(word.letter for word in line.line.words)
-        return replace(
-            state, shifted=state.shifted | (letters & EVERY if len(letters - {"G", "N"}) else EVERY)
+        return state._replace(
+            shifted=state.shifted | (letters & EVERY if len(letters - {"G", "N"}) else EVERY)
         )
     return state

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from cfgaudit.checks.finding import Check, Limit, Limits, Severity
 
@@ -18,8 +19,7 @@ COMPARISONS = ("at_least", "at_most", "above", "below", "between", "one_of")
 _PLACEHOLDER = re.compile(r"\{([\w.]+)\}")
 
 
-@dataclass(frozen=True, slots=True)
-class Comparison:
+class Comparison(NamedTuple):
     """What a number must be.
 
     ``operands`` are numbers, words, names of limits, roles (with a dot), or names of facts (with two).
@@ -30,8 +30,7 @@ class Comparison:
     operands: tuple[float | str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Requirement:
+class Requirement(NamedTuple):
     """What a rule without code requires: of facts (``fact``), or of settings (``role``)."""
 
     message: str

@@ -49,5 +49,5 @@ def _bound() -> Iterator[Rule]:
 
 
 def _with_value(limits: Limits, name: str, value: LimitValue) -> Mapping[str, Limit]:
-    changed = replace(limits[name], value=value, source="cfgaudit.toml")
+    changed = limits[name]._replace(value=value, source="cfgaudit.toml")
     return {**limits, name: changed}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from cfgaudit.checks.rule import format_amount
 from cfgaudit.checks.travel import Bounds
@@ -15,16 +15,14 @@ from cfgaudit.syntax.value import Items, numbers
 HORIZONTAL = "xy"
 
 
-@dataclass(frozen=True, slots=True)
-class Shift:
+class Shift(NamedTuple):
     """How far the probe stands from the nozzle along one axis, in mm; ``meaning`` is None for no distance."""
 
     amount: float
     meaning: Meaning | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Point:
+class Point(NamedTuple):
     """Where something is touched, in mm, as far as it is written; ``place`` is that of the point itself."""
 
     at: Mapping[str, float]
@@ -32,8 +30,7 @@ class Point:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Miss:
+class Miss(NamedTuple):
     """One axis along which a point cannot be reached."""
 
     letter: str

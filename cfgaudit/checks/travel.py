@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from cfgaudit.checks.rule import format_amount
 from cfgaudit.machine.model import Machine, Meaning
@@ -14,8 +14,7 @@ SLACK = 1e-6
 """Differences below a nanometre come from arithmetic, not from the machine."""
 
 
-@dataclass(frozen=True, slots=True)
-class Bounds:
+class Bounds(NamedTuple):
     """What is written about one axis's travel; an end that is not written, or not as a length, is None."""
 
     letter: str

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -66,7 +65,7 @@ def test_a_problem_never_raises_the_severity_of_its_card() -> None:
 
 
 def test_a_better_advice_replaces_the_cards() -> None:
-    better = replace(problem(2), advice="Did you mean PA1?")
+    better = problem(2)._replace(advice="Did you mean PA1?")
     findings = run_rules(SUBJECT, [rule_of(better, problem(3))]).findings
     assert [one.advice for one in findings] == ["Did you mean PA1?", "Do something."]
 
