@@ -87,7 +87,7 @@ class Judge:
         named = self._named(said, found, text, kind, resolves)
         if named is not None:
             return Decision(named, said.axis, f"a {named.partition('.')[2]} has this name")
-        if found is not None:
+        if found is not None and not (found[1] is Fit.NO and is_chip_pin(first_piece(text))):
             candidate, fitting = found
             words = " + ".join(candidate.said) or candidate.role
             return Decision(candidate.role, said.axis, f"{words}, in {_where(kind)}", fitting is not Fit.NO)
@@ -107,20 +107,28 @@ class Judge:
         said = self.said(key)
         best: dict[str, tuple[float, Candidate, Fit]] = {}
         misfits: list[Candidate] = []
-        for candidate in self._ranked(key, kind, said.unit or _implied(value, self.words)):
+        implied = said.unit or _implied(value, self.words)
+        for candidate in self._ranked(key, kind, implied):
             fitting = _fit(candidate, said, text, value, resolves)
             if fitting is Fit.NO:
                 misfits.append(candidate)
-            elif not said.strangers or self._said_enough(candidate, said, fitting, kind.head):
+            elif not said.strangers or self._said_enough(candidate, said, implied, fitting, kind.head):
                 score = candidate.score + FITTING[fitting]
                 if candidate.role not in best or score > best[candidate.role][0]:
                     best[candidate.role] = (score, candidate, fitting)
         if not best:
             return _misfit(misfits, said, value)
         ranked = sorted(best.values(), key=lambda one: -one[0])
-        if len(ranked) > 1 and ranked[0][0] - ranked[1][0] < CLEAR:
+        level = [one[1:] for one in ranked if ranked[0][0] - one[0] < CLEAR]
+        return level[0] if len(level) == 1 else self._likeliest(level, kind.head)
+
+    def _likeliest(self, level: list[tuple[Candidate, Fit]], head: str) -> tuple[Candidate, Fit] | None:
+        """Of several references that a relation may be, the one that a part of this kind makes most."""
+        by_role = {candidate.role: (candidate, fitting) for candidate, fitting in level}
+        if not all(role.startswith("ref.") for role in by_role):
             return None
-        return ranked[0][1], ranked[0][2]
+        wanted = (f"ref.{kind}" for kind in self.words.refers.get(head or UNHEADED, ()))
+        return next((by_role[role] for role in wanted if role in by_role), None)
 
     def _named(
         self,
@@ -142,9 +150,9 @@ class Judge:
                 return role
         return None
 
-    def _said_enough(self, candidate: Candidate, said: Said, fitting: Fit, head: str) -> bool:
+    def _said_enough(self, candidate: Candidate, said: Said, implied: str, fitting: Fit, head: str) -> bool:
         """Whether the known words carry a role although the name has a word that nobody understands."""
-        telling = (said.concepts | {said.unit}) - PLAIN - {""}
+        telling = (said.concepts | {implied}) - PLAIN - {""}
         if fitting is Fit.WEAK and ROLES[candidate.role].shape == "name":
             return False
         if fitting is Fit.STATED and ROLES[candidate.role].shape in ("pin", "name"):

@@ -2,25 +2,40 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
+from cfgaudit.syntax.read_pin import is_chip_pin
 from cfgaudit.syntax.read_value import read_value
 from cfgaudit.tree.config_tree import Section
 from cfgaudit.vocabulary.decide import GCODE_LINE, Judge
 from cfgaudit.vocabulary.sections import EXTRUDER, SectionKind
 
+Values = Callable[[], frozenset[str]]
 NOTHING: frozenset[str] = frozenset()
 VAGUE = frozenset({"pin.other", "ref.board"})
 """Roles that say nothing of the part."""
+FEW = 3
+"""One setting in so many must bear an inference out."""
 FEWEST = 2
 """Settings from which a kind may be inferred."""
 
 
-def settle_kind(section: Section, kind: SectionKind, judge: Judge) -> SectionKind:
-    """The kind that a section's settings bear out best; ``kind`` itself where the name says it."""
+def settle_kind(section: Section, kind: SectionKind, judge: Judge, values: Values) -> SectionKind:
+    """The kind that a section's settings bear out best; ``kind`` itself where the name says it.
+
+    ``values`` gives every value of the tree, folded: a name for a pin is used somewhere.
+    """
     if kind.fixed or (kind.head and not kind.implied):
         return kind
+    if _names_pins(section) and any(setting.key in values() for setting in section.settings):
+        return kind._replace(
+            head="alias", why="its settings are pins, and their names stand elsewhere as values"
+        )
     return infer_kind(section, kind, judge)
+
+
+def _names_pins(section: Section) -> bool:
+    return len(section.settings) >= FEWEST and all(is_chip_pin(one.value) for one in section.settings)
 
 
 def infer_kind(section: Section, kind: SectionKind, judge: Judge) -> SectionKind:
@@ -53,7 +68,7 @@ def _shown(section: Section, kind: SectionKind, judge: Judge) -> Iterator[tuple[
     for head, needs in judge.words.inference:
         if head not in read:
             read[head] = _roles(section, head, kind, judge)
-        if needs <= read[head]:
+        if needs <= read[head] and len(read[head]) * FEW >= len(section.settings):
             yield head, read[head]
 
 

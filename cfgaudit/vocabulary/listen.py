@@ -60,7 +60,7 @@ def _without_unit(key: str, words: Words) -> tuple[tuple[Word, ...], str]:
             continue
         kept = tuple(word for word in folded if word.end <= start)
         cut = [word for word in folded if word.end > start]
-        if kept and all(word.start >= start and word.concept in ("", "mm", "filler") for word in cut):
+        if kept and all(word.start >= start and word.concept in ("", "mm", "per", "filler") for word in cut):
             return kept, unit
     return folded, ""
 

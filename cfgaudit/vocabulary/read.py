@@ -17,7 +17,7 @@ from cfgaudit.vocabulary.infer import infer_kind, settle_kind
 from cfgaudit.vocabulary.reading import PartName, Reading, SectionReading, TreeReading
 from cfgaudit.vocabulary.sections import EXTRUDER, SectionKind, read_section_name
 from cfgaudit.vocabulary.senses import further_senses, range_ends
-from cfgaudit.vocabulary.shapes import Resolves
+from cfgaudit.vocabulary.shapes import Resolves, first_piece
 from cfgaudit.vocabulary.words import Words
 
 SEVERAL = 4
@@ -32,7 +32,10 @@ def read_roles(tree: ConfigTree, words: Words) -> TreeReading:
     """What every section and setting of a tree means, in the tree's order."""
     judge = Judge(words)
     named = (read_section_name(section, words) for section in tree.sections)
-    kinds = [settle_kind(section, kind, judge) for section, kind in zip(tree.sections, named, strict=True)]
+    values = cache(lambda: frozenset(fold_name(first_piece(setting.value)) for setting in tree.settings()))
+    kinds = [
+        settle_kind(section, kind, judge, values) for section, kind in zip(tree.sections, named, strict=True)
+    ]
     resolves = _resolver(tree.sections, kinds, words)
     return TreeReading(
         tree,
@@ -102,9 +105,10 @@ def _with_principal_pin(
 
 def _mostly_unknown(kind: SectionKind, readings: tuple[Reading, ...]) -> bool:
     """Whether the kind that a section's name says leaves most of several settings without a role."""
-    if kind.fixed or not kind.head or kind.head == "alias" or len(readings) < SEVERAL:
+    if kind.fixed or not kind.head or kind.head == "alias":
         return False
-    return sum(one.role not in (None, "pin.other") for one in readings) * 2 < len(readings)
+    known = sum(one.role not in (None, "pin.other") for one in readings)
+    return not known if len(readings) < SEVERAL else known * 2 < len(readings)
 
 
 def _stated_axis(readings: tuple[Reading, ...]) -> str | None:
