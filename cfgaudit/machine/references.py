@@ -22,6 +22,8 @@ from cfgaudit.vocabulary.catalogue import AXES
 
 JOINERS = frozenset({"and", "&", "+"})
 """Words that join two names."""
+QUOTES = "\"' "
+"""Around a name they are no part of it."""
 
 
 def stated_references(names: Names, boards: Boards) -> Iterator[Reference]:
@@ -50,7 +52,8 @@ class _Resolver:
 
     def references(self) -> list[Reference]:
         """One reference for each part that the text names, and one for each name that nothing has."""
-        pieces = [piece.text for piece in split_pieces(self.meaning.text) if not is_absent(piece.text)]
+        texts = (piece.text.strip(QUOTES) for piece in split_pieces(self.meaning.text))
+        pieces = [text for text in texts if not is_absent(text)]
         resolved = [(piece, list(self._targets(piece))) for piece in pieces]
         found = [self._reference(text, target) for _, targets in resolved for text, target in targets]
         missing = [piece for piece, targets in resolved if not targets]

@@ -184,3 +184,9 @@ def test_a_macro_may_wrap_the_firmwares_command_of_its_name() -> None:
     text = macro("home", "G90", "home")
     assert lines_in(text, "macro-calls-itself") == [4]
     assert lines_in(text, "macro-calls-itself", COMMANDS) == []
+
+
+def test_a_name_in_quotes_is_found_inside_them() -> None:
+    guards = '[guard "plate"]\nheater = "plate"\n[guard "tip"]\nheater = "tipp"\n'
+    (found,) = findings_in(f"{HEATER}{guards}", "reference-dangling")
+    assert (found.where.line, found.where.column, found.where.end_column) == (9, 11, 15)

@@ -255,3 +255,14 @@ def test_the_last_words_of_a_name_are_enough_where_only_one_part_has_them() -> N
 def test_words_for_kinds_types_and_states_are_not_surely_names(text: str) -> None:
     (reference,) = resolve(f"heats = {text}", "fan")
     assert (reference.target, reference.sure) == (None, False)
+
+
+@pytest.mark.parametrize("quote", ['"', "'"])
+def test_quotation_marks_are_no_part_of_a_name(quote: str) -> None:
+    assert targets(f"heats = {quote}plate{quote}, {quote}chamber-air{quote}") == [
+        "heater plate",
+        "heater chamber-air",
+    ]
+    (missing,) = resolve(f"heats = {quote}platte{quote}")
+    assert (missing.text, missing.sure, missing.nearest) == ("platte", True, "plate")
+    assert resolve(f"heats = {quote}none{quote}") == []
