@@ -14,6 +14,8 @@ from cfgaudit.checks.cards import Example, card_path, load_cards, load_examples
 from cfgaudit.checks.finding import Severity
 from cfgaudit.checks.rule import placeholders
 from cfgaudit.checks.run import raise_fault
+from cfgaudit.machine.chips.chip import NO_TABLE
+from tests.chip_library import LIBRARY
 
 CARDS = load_cards()
 
@@ -31,7 +33,13 @@ BAD, GOOD = list(_examples(bad=True)), list(_examples(bad=False))
 @cache
 def run(rule: str, number: int) -> Audit:
     example = load_examples(rule)[number]
-    return audit_text(dict(example.files), example.project, encoding=example.encoding, on_fault=raise_fault)
+    return audit_text(
+        dict(example.files),
+        example.project,
+        encoding=example.encoding,
+        library=LIBRARY,
+        on_fault=raise_fault,
+    )
 
 
 def result(rule: str, example: Example) -> Audit:
@@ -41,6 +49,8 @@ def result(rule: str, example: Example) -> Audit:
 @pytest.mark.parametrize(("rule", "example"), BAD)
 def test_a_bad_example_is_found_exactly_where_it_says(rule: str, example: Example) -> None:
     found = [one for one in result(rule, example).findings.findings if one.rule == rule]
+    if (rule, NO_TABLE) in {(one.rule, one.reason) for one in result(rule, example).findings.skipped}:
+        pytest.skip(NO_TABLE)
     assert sorted((one.where.file, one.where.line) for one in found) == sorted(example.places)
 
 

@@ -41,6 +41,13 @@ def _look_up(name: str, folded: str) -> Chip | Unknown:
         return Unknown(name, NO_TABLE)
     if not is_part_number(folded):
         return Unknown(name, f"{name} is no part number of a chip, or too little of one")
+    try:
+        return _kept_or_read(folder, folded)
+    except Exception as fault:  # whatever somebody else's library and files lead to: a check goes on without
+        return Unknown(name, f"the table of chips cannot be read: {type(fault).__name__}: {fault}")
+
+
+def _kept_or_read(folder: Path, folded: str) -> Chip | Unknown:
     version = library_version(folder)
     ingredients = (folded, version, str(FORM))
     packed = kept(f"chip-{folded}", ingredients, lambda: pack(_read(folder, folded, version)))
