@@ -67,13 +67,14 @@ def heater_without_limits(subject: Subject, limits: Limits) -> Iterator[Problem 
 
     Where no heater has an upper limit the firmware may have its own, so that is a warning only.
     """
-    machine, hot = subject.machine, number(limits, "plausible_limit")
+    machine = subject.machine
+    coolest, hottest = number(limits, "plausible_limit"), number(limits, "hottest_limit")
     heaters = driven_heaters(machine)
     limiting = {heater: list(_limiting(machine, heater)) for heater in heaters}
     upper = {heater for heater in heaters if any(part.get("temp.max") for part in limiting[heater])}
     lower = {heater for heater in heaters if any(part.get("temp.min") for part in limiting[heater])}
     for heater, parts in limiting.items():
-        if heater not in upper and not could_limit(parts, hot):
+        if heater not in upper and not could_limit(parts, coolest, hottest):
             yield from _without_upper(heater, None if upper else Severity.WARNING)
         elif heater in upper and heater not in lower and lower and not any(part.unknown for part in parts):
             yield from _without_lower(heater)

@@ -10,7 +10,8 @@ from cfgaudit.syntax.read_value import read_value
 from cfgaudit.syntax.value import Boolean, Dimension, Number, Opaque
 from cfgaudit.tree.config_tree import Setting
 
-NUMERAL = re.compile(r"\d+(?:\.\d+)?")
+NUMERAL = re.compile(r"(?<!\w)(?<!\d\.)\d++(?:\.\d+)?+(?=[CFK]\b|(?!\w))")
+"""A number that stands alone, or with a temperature's unit: none inside the type of a sensor (``B3950``)."""
 
 
 def could_name(part: Part) -> bool:
@@ -18,15 +19,15 @@ def could_name(part: Part) -> bool:
     return any(not isinstance(read_value(one.value), (Number, Boolean)) for one in part.unknown)
 
 
-def could_limit(parts: Iterable[Part], least: float) -> bool:
-    """Whether an unknown setting could be a limit of at least ``least`` °C."""
-    return any(_holds_temperature(one, least) for part in parts for one in part.unknown)
+def could_limit(parts: Iterable[Part], least: float, most: float) -> bool:
+    """Whether an unknown setting could be a limit of ``least`` to ``most`` °C."""
+    return any(_holds_temperature(one, least, most) for part in parts for one in part.unknown)
 
 
-def _holds_temperature(setting: Setting, least: float) -> bool:
+def _holds_temperature(setting: Setting, least: float, most: float) -> bool:
     value = read_value(setting.value)
     if isinstance(value, Opaque):
         return True
     if isinstance(value, Number):
-        return value.amount >= least and value.dimension in (Dimension.NONE, Dimension.TEMPERATURE)
-    return any(float(numeral) >= least for numeral in NUMERAL.findall(setting.value))
+        return least <= value.amount <= most and value.dimension in (Dimension.NONE, Dimension.TEMPERATURE)
+    return any(least <= float(numeral) <= most for numeral in NUMERAL.findall(setting.value))

@@ -132,6 +132,27 @@ def test_a_missing_limit_where_no_heater_has_one_is_a_warning() -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("word", "found"),
+    [
+        ("zenith = 110", False),
+        ("zenith = 450 °C", False),
+        ("zenith = 0 .. 110", False),
+        ("zenith = 110C", False),
+        ("zenith = slab 110, block 260", False),
+        ("zenith = ${top}", False),
+        ("zenith = 12", True),
+        ("beta = 3950", True),
+        ("bead = NTC 100k B3950", True),
+        ("bead = EX104-GT500", True),
+        ("glub = 800 ms", True),
+    ],
+)
+def test_what_nobody_understands_is_a_limit_only_where_it_may_be_one(word: str, found: bool) -> None:
+    config = f"{CHAMBER}[heater bed]\ndrive = PD12\nthermometer = PC0\nlowest = 5\n{word}\n"
+    assert bool(said(config, "heater-without-limits")) is found
+
+
 def test_limits_of_heater_and_sensor_together() -> None:
     config = (
         "[heater bed]\ndrive = PD12\nsensor = slab\nlowest = 50\n[sensor slab]\npin = PC0\nhighest = 15\n"
