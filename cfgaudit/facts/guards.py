@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from cfgaudit.machine.model import Machine, Meaning, Part
 from cfgaudit.syntax.value import Dimension, Number
@@ -11,20 +12,33 @@ UNCLEAR_FROM = 1000.0
 """A bare number from here on may count milliseconds; below, it is in seconds."""
 
 
-def guard_time(machine: Machine, heater: Part) -> tuple[Meaning, float] | None:
-    """The shortest time that a guard of a heater waits, with its seconds; None where none is clear."""
-    times = [
-        (meaning, seconds)
-        for part in _watching(machine, heater)
-        for meaning in part.all("guard.time")
-        if (seconds := _seconds(meaning)) is not None
+@dataclass(frozen=True, slots=True)
+class Wait:
+    """A guard's waiting time with its seconds, and the rise that it waits for where one is stated."""
+
+    guard: Part
+    time: Meaning
+    seconds: float
+    rise: Meaning | None
+
+
+def shortest_wait(machine: Machine, heater: Part) -> Wait | None:
+    """The guard of a heater that looks first; None where no clear time is stated."""
+    waits = [
+        Wait(part, time, seconds, part.get("guard.rise"))
+        for part in watchers(machine, heater)
+        for time in part.all("guard.time")
+        if (seconds := _seconds(time)) is not None
     ]
-    return min(times, key=lambda one: one[1], default=None)
+    return min(waits, key=lambda one: one.seconds, default=None)
 
 
-def _watching(machine: Machine, heater: Part) -> Iterator[Part]:
-    """The heater itself, the other parts of its section, and the guards that name it or its sensor."""
-    yield from (heater, *machine.mates(heater))
+def watchers(machine: Machine, heater: Part) -> Iterator[Part]:
+    """The parts that watch a heater, or say how it is watched: the guards that name it or its sensor, itself
+    and the other parts of its section where these have a setting of a guard."""
+    for part in (heater, *machine.mates(heater)):
+        if any(True for _ in part.all("guard.")):
+            yield part
     yield from machine.to_part(heater, "guard")
     for sensor in machine.partners(heater, "sensor"):
         yield from machine.to_part(sensor, "guard")

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from cfgaudit.facts.fact import Fact, Term, fact, fact_name
-from cfgaudit.facts.guards import guard_time
+from cfgaudit.facts.guards import shortest_wait
 from cfgaudit.facts.inputs import positive
 from cfgaudit.machine.model import Machine, Meaning, Part
 from cfgaudit.physics.heat import energy, heater_power
@@ -40,14 +40,14 @@ def watts(machine: Machine) -> Iterator[Fact]:
 def heat_before_guard(machine: Machine) -> Iterator[Fact]:
     """``heater.H.heat_before_guard`` in J: what it gives while the guard waits for a rise."""
     for heater in machine.kind("heater"):
-        power, waits = power_of(machine, heater), guard_time(machine, heater)
-        if power is None or waits is None:
+        power, wait = power_of(machine, heater), shortest_wait(machine, heater)
+        if power is None or wait is None:
             continue
-        time, seconds = waits
-        terms = Term("watts", power.watts, "W"), Term("guard's time", seconds, "s")
+        heat = energy(power.watts, wait.seconds)
+        terms = Term("watts", power.watts, "W"), Term("guard's time", wait.seconds, "s")
+        origin = (wait.time, *power.origin)
         name = fact_name(heater, "heat_before_guard")
-        heat = energy(power.watts, seconds)
-        yield Fact(name, heat, "J", (time, *power.origin), "watts × guard's time", JOULE, terms)
+        yield Fact(name, heat, "J", origin, "watts × guard's time", JOULE, terms)
 
 
 def power_of(machine: Machine, part: Part) -> Power | None:
