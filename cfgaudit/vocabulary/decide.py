@@ -43,6 +43,8 @@ PLAIN = frozenset(
 """Concepts that say too little to stand beside a word that nobody understands."""
 ALIKE = {"motor": frozenset({"motor", "axis"}), "axis": frozenset({"axis", "motor"})}
 """Kinds that stand for one another where a part is named: an axis' section often is its motor's."""
+NEARLY_PIN = re.compile(r"[^\W\d]\w*(?:\d\w*|[-_]\w+)")
+"""Letters, then a digit, a hyphen or a low line somewhere: how pins and their aliases are written."""
 LITTLE = frozenset({"little", "belongs"})
 """Words between nouns: they rule nothing out."""
 GCODE_LINE = re.compile(r"(?m)^[ \t]*(?:N\d+[ \t]*)?[GMT]\d{1,4}(?:\.\d+)?(?:\s|$)")
@@ -262,7 +264,8 @@ def _fit(candidate: Candidate, said: Said, text: str, value: Value, resolves: Re
     spec = ROLES[candidate.role]
     found = fit(candidate.role, text, value, spec, resolves)
     if found is Fit.WEAK and spec.shape == "pin" and "pin" not in said.concepts:
-        return Fit.NO  # a bare word or number is no pin unless the name says so
+        # A bare word or number is no pin unless the name says so; a slip in a pin's or an alias' name may be.
+        return Fit.WEAK if NEARLY_PIN.fullmatch(first_piece(text)) else Fit.NO
     if candidate.role == "temp.max" and found is Fit.GOOD and isinstance(value, Number) and value.amount <= 1:
         return Fit.WEAK  # likelier a share of the power than a temperature
     if found is Fit.WEAK and candidate.role == "ref.board" and "board" not in said.concepts:
