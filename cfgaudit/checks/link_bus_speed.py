@@ -18,11 +18,11 @@ SPI, I2C = "SPI", "I2C"
 def bus_speed_beyond_chip(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
     """A stated bus speed above the highest that the chip's data sheet allows.
 
-    A limit is named by the chip and the bus: ``SPI-ADXL345``.
+    A limit is named by the bus and the chip: ``SPI-ADXL345``.
     """
     chips: dict[str, dict[str, Limit]] = {}
     for limit in limits.values():
-        chip, _, bus = limit.name.rpartition("-")
+        bus, _, chip = limit.name.partition("-")
         chips.setdefault(fold_name(chip), {})[bus] = limit
     for part in subject.machine.parts:
         speed = part.get("bus.speed")
@@ -30,7 +30,7 @@ def bus_speed_beyond_chip(subject: Subject, limits: Limits) -> Iterator[Problem 
             continue
         highest = _highest(part, chips)
         if highest is not None and isinstance(highest.value, (int, float)) and speed.amount > highest.value:
-            chip, _, bus = highest.name.rpartition("-")
+            bus, _, chip = highest.name.partition("-")
             yield Problem(
                 speed.place,
                 f"{part.title} runs its bus at {hertz_text(speed.amount)}, but {bus} of the {chip} ends at "
