@@ -1,54 +1,57 @@
-"""Where macros send the nozzle, and the mode that they leave behind.
-
-What is followed: one body from its first line to its last, as if every branch were taken. A macro begins
-in an unknown mode, since it can be called from anywhere; only its own G90 makes it absolute.
-"""
+"""Where macros send the nozzle, and the mode that they leave behind."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
 from cfgaudit.checks.body import BodyLine, all_lines, body_lines, macro_title
 from cfgaudit.checks.finding import Limits, Problem, Skip, Subject
-from cfgaudit.checks.modes import Follower, State
+from cfgaudit.checks.follow import Follower, Move
+from cfgaudit.checks.modes import MOVES
 from cfgaudit.checks.registry import check
 from cfgaudit.checks.rule import format_amount
 from cfgaudit.checks.travel import Bounds, travel_bounds
 from cfgaudit.machine.model import Call, Macro
-from cfgaudit.syntax.gcode import Word
-
-MOVES = frozenset({"G0", "G1"})
+from cfgaudit.syntax.document import Place
 
 
 @check("move-outside-travel")
 def move_outside_travel(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
-    """An absolute move to a place outside the travel, in machine coordinates as far as the macro shows."""
-    bounds, follower = travel_bounds(subject.machine), Follower()
-    for macro in subject.machine.macros if bounds else ():
-        state = State()
-        for line in body_lines(macro):
-            state = follower.after(state, line)
-            for word, limit in _beyond(line, state, bounds):
-                target = format_amount(word.number or 0.0, "mm")
-                yield Problem(
-                    line.word_place(word),
-                    f"{macro_title(macro)} moves {limit.letter} to {target}, but {limit}",
-                    subject=f"{macro_title(macro)} {word.code}",
-                    related=limit.places(),
-                )
+    """A move to a place outside the travel, in machine coordinates as far as macros and their callers show.
 
-
-def _beyond(line: BodyLine, state: State, bounds: Mapping[str, Bounds]) -> Iterator[tuple[Word, Bounds]]:
-    """The words of an absolute move that lead out of the travel."""
-    codes = line.codes
-    if line.line.fault is not None or not MOVES & set(codes) or "G53" in codes:
-        return
-    for word in line.line.words:
-        limit = bounds.get(word.letter.lower())
-        if limit is None or word.number is None or not state.knows(word.letter):
+    Once an axis is outside, relative moves only carry it on: they are told where nothing else was.
+    """
+    bounds, seen = travel_bounds(subject.machine), set[Place]()
+    outside: set[tuple[str, str]] = set()
+    for move in Follower().moves(subject.machine.macros) if bounds else ():
+        limit = bounds.get(move.word.letter.lower())
+        place = move.line.word_place(move.word)
+        about = macro_title(move.line.macro), move.word.letter
+        if limit is None or limit.beyond(move.target) is None or place in seen:
             continue
-        if limit.beyond(word.number) is not None:
-            yield word, limit
+        if not move.absolute and about in outside:
+            continue
+        seen.add(place)
+        outside.add(about)
+        yield _outside(move, place, limit)
+
+
+def _outside(move: Move, place: Place, limit: Bounds) -> Problem:
+    macro, target = macro_title(move.line.macro), format_amount(move.target, "mm")
+    how = "" if move.absolute else f" by {format_amount(move.word.number or 0.0, 'mm')}"
+    where = f", called by {macro_title(move.call.macro)}," if move.call is not None else ""
+    called = (_call_place(move.call),) if move.call is not None else ()
+    return Problem(
+        place,
+        f"{macro}{where} moves {limit.letter}{how} to {target}, but {limit}",
+        subject=f"{macro} {move.word.code}",
+        related=(*called, *limit.places()),
+    )
+
+
+def _call_place(line: BodyLine) -> Place:
+    assert line.call is not None
+    return line.call.place
 
 
 @check("relative-mode-left")

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import NamedTuple
 
-from cfgaudit.checks.body import BodyLine, body_lines
-from cfgaudit.machine.model import Macro
+from cfgaudit.checks.body import BodyLine
+from cfgaudit.syntax.gcode import Word
 
 SHIFTING = frozenset({"G10", "G16", "G20", "G43", "G51", "G52", "G68"}) | {
     *(f"G{number}" for number in range(54, 60)),
@@ -16,70 +17,76 @@ SHIFTING = frozenset({"G10", "G16", "G20", "G43", "G51", "G52", "G68"}) | {
 
 EVERY = frozenset("XYZABCUVW")
 
+MOVES = frozenset({"G0", "G1"})
+STILL = frozenset({"G4", "G17", "G18", "G19", "G21", "G61", "G64", "G90", "G91", "G92", "G93", "G94"})
+"""Codes of NISTIR 6556 that move no axis. Any other one, and any M code, may take the nozzle elsewhere."""
+ENDING = MOVES | {"G2", "G3"}
+"""Moves that end where their words say."""
+
+Places = tuple[tuple[str, float], ...]
+
 
 class State(NamedTuple):
-    """``absolute`` is None where it is unknown; ``shifted`` are the axes whose numbers say no place."""
+    """``absolute`` is None where it is unknown; ``shifted`` are the axes whose numbers say no place.
+
+    ``at`` are the axes whose place is known, in mm, sorted by letter.
+    """
 
     absolute: bool | None = None
     shifted: frozenset[str] = frozenset()
+    at: Places = ()
 
-    def knows(self, letter: str) -> bool:
-        """Whether a word with this letter says a place of the machine."""
-        return self.absolute is True and letter not in self.shifted
+    def target(self, word: Word) -> float | None:
+        """Where a word of a move leads its axis, in mm of the machine; None where nobody can tell."""
+        if word.number is None or word.letter in self.shifted or self.absolute is None:
+            return None
+        if self.absolute:
+            return word.number
+        start = dict(self.at).get(word.letter)
+        return None if start is None else start + word.number
+
+    def lost(self, letters: Iterable[str] = EVERY) -> State:
+        """The state when nobody knows any more where these axes are."""
+        gone = frozenset(letters)
+        return self._replace(at=tuple(pair for pair in self.at if pair[0] not in gone)) if self.at else self
+
+    def moved(self, places: dict[str, float | None]) -> State:
+        """The state with these axes at these places; None is nobody knows where."""
+        merged = {**dict(self.at), **places}
+        return self._replace(at=tuple(sorted((one, to) for one, to in merged.items() if to is not None)))
 
 
 UNKNOWN = State(None, EVERY)
 
 
-class Follower:
-    """Follows bodies line by line, calls of macros included; each body once for each state it is met in."""
+def after_modes(state: State, line: BodyLine) -> State:
+    """The state when a line's modes have changed and before it moves."""
+    for code in line.codes:
+        state = _after_code(state, code, line)
+    return state
 
-    def __init__(self) -> None:
-        self._ends: dict[tuple[int, State], State] = {}
-        self._relative: dict[int, bool] = {}
 
-    def after(self, state: State, line: BodyLine) -> State:
-        """The state after a line's modes have changed and before it moves.
+def after_move(state: State, line: BodyLine) -> State:
+    """The state when a line has moved what it moves; ``state`` is that after its modes.
 
-        Template logic may skip lines or repeat them: where the macro also goes relative, nobody knows the
-        mode then.
-        """
-        if line.line.opaque or line.line.fault is not None:
-            return state._replace(absolute=None) if self._goes_relative(line.macro) else state
-        if line.call is not None:
-            return state if line.call.target is None else self._after_call(state, line.call.target)
-        for code in line.codes:
-            state = _after_code(state, code, line)
-        return state
-
-    def _after_call(self, state: State, macro: Macro) -> State:
-        key = (id(macro), state)
-        if key not in self._ends:
-            self._ends[key] = UNKNOWN  # what a circle of calls comes back to
-            end = state
-            for line in body_lines(macro):
-                end = self.after(end, line)
-            self._ends[key] = end
-        return self._ends[key]
-
-    def _goes_relative(self, macro: Macro) -> bool:
-        """Whether G91 stands anywhere in the macro, in its template logic too."""
-        if id(macro) not in self._relative:
-            self._relative[id(macro)] = any(
-                "G91" in line.codes or (line.line.opaque and "G91" in line.line.text)
-                for line in body_lines(macro)
-            )
-        return self._relative[id(macro)]
+    Words without a code repeat the last move, whatever that was.
+    """
+    codes = [code for code in line.codes if code not in STILL]
+    words = [word for word in line.line.words if word.letter in EVERY]
+    if not codes:
+        return state if set(line.codes) & STILL else state.lost(word.letter for word in words)
+    if not all(code in ENDING for code in codes):
+        return state.lost()
+    return state.moved({word.letter: state.target(word) for word in words})
 
 
 def _after_code(state: State, code: str, line: BodyLine) -> State:
     if code in ("G90", "G91"):
         return state._replace(absolute=code == "G90")
     if code in SHIFTING or code.startswith("T"):
-        return state._replace(shifted=EVERY)
+        return state._replace(shifted=EVERY).lost()
     if code == "G92":
         letters = frozenset(word.letter for word in line.line.words)
-        return state._replace(
-            shifted=state.shifted | (letters & EVERY if len(letters - {"G", "N"}) else EVERY)
-        )
+        shifted = letters & EVERY if len(letters - {"G", "N"}) else EVERY
+        return state._replace(shifted=state.shifted | shifted).lost(shifted)
     return state

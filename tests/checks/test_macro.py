@@ -74,14 +74,65 @@ def test_called_macros_are_followed(called: tuple[str, ...], found: list[int]) -
     assert moves("G90", "lift", "G1 X201", other=macro("lift", *called)) == found
 
 
+@pytest.mark.parametrize(
+    ("body", "found"),
+    [
+        (("G90", "G0 X190", "G91", "G1 X20"), [4]),
+        (("G90", "G0 X190", "G91", "G1 X5 Y300", "G1 X5.5"), [5]),
+        (("G90", "G0 X190", "G91", "G1 X-20", "G1 X20", "G1 X11"), [6]),
+        (("G90", "G0 X190", "G91", "G1 X11", "G1 X1", "G1 X1"), [4]),
+        (("G90", "G2 X190 Y5 I3 J4", "G91", "G1 X11"), [4]),
+        (("G90", "G0 X190", "G91", "M109 S200", "G1 X11"), []),
+        (("G90", "G0 X190", "G91", "wipe-it", "G1 X11"), []),
+        (("G90", "G0 X190", "G91", "G28", "G1 X11"), []),
+        (("G90", "G0 X190", "G91", "X3", "G1 X11"), []),
+        (("G90", "G0 X190", "G91", "G1 X{step}", "G1 X11"), []),
+        (("G90", "G0 X190", "G91", "{when far}", "G1 X11"), []),
+        (("G90", "G0 X190", "G92 X0", "G91", "G1 X11"), []),
+        (("G90", "G0 X190", "G53 G0 X1", "G91", "G1 X11"), []),
+    ],
+)
+def test_relative_moves_are_judged_from_a_known_place(body: tuple[str, ...], found: list[int]) -> None:
+    assert moves(*body) == found
+
+
+def test_a_called_macro_moves_in_its_callers_mode() -> None:
+    callee = macro("to-the-side", "G0 X260")
+    before = AXES.count("\n")
+    absolute = AXES + macro("park", "G90", "to-the-side") + callee
+    found = findings_in(absolute, "move-outside-travel")
+    assert [(one.where.line, one.related[0].line) for one in found] == [(before + 7, before + 4)]
+    assert "called by macro park" in found[0].message
+    assert lines_in(AXES + macro("park", "G91", "to-the-side") + callee, "move-outside-travel") == []
+    assert lines_in(AXES + macro("park", "to-the-side") + callee, "move-outside-travel") == []
+
+
+def test_what_a_macro_says_itself_is_told_once_and_without_its_callers() -> None:
+    text = AXES + macro("park", "G90", "aside", "aside") + macro("aside", "G90", "G0 X260")
+    found = findings_in(text, "move-outside-travel")
+    assert [one.message for one in found] == ["macro aside moves x to 260 mm, but x travels from 0 to 200 mm"]
+
+
+def test_places_without_end_are_followed_in_no_time() -> None:
+    """Each macro moves on a little and calls the next one ten times: no two calls begin at one place."""
+    chain = "".join(macro(f"step-{n}-down", *["G1 X0.001", f"step-{n + 1}-down"] * 10) for n in range(30))
+    text = macro("step-30-down", "G1 Y0.001")
+    assert moves("G90", "G0 X1 Y1", "G91", "step-0-down", "G90", "G1 X201", other=chain + text) == [6]
+
+
+def test_calls_are_followed_a_long_way_down() -> None:
+    chain = "".join(macro(f"step-{n}-down", f"step-{n + 1}-down") for n in range(400))
+    assert moves("G90", "step-0-down", "G1 X201", other=chain + macro("step-400-down", "M117 x")) == []
+
+
 def test_a_tree_of_calls_is_followed_in_no_time() -> None:
     """Thirty macros that each call the next one ten times are ten to the thirtieth calls."""
-    chain = "".join(macro(f"step{n}-of", *[f"step{n + 1}-of"] * 10) for n in range(30))
-    assert moves("G90", "step0-of", "G1 X201", other=chain + macro("step30-of", "M117 x")) == [3]
+    chain = "".join(macro(f"step-{n}-down", *[f"step-{n + 1}-down"] * 10) for n in range(30))
+    assert moves("G90", "step-0-down", "G1 X201", other=chain + macro("step-30-down", "M117 x")) == [3]
 
 
 BODIES = st.lists(
-    st.sampled_from(["G90", "G91", "G1 X10", "G0 Y199.5", "G92 E0", "{x}", "call-me", "M104 S0", "", "; hm"]),
+    st.sampled_from(["G90", "G91", "G1 X10", "G0 Y16.5", "G92 E0", "{x}", "call-me", "M104 S0", "", "; hm"]),
     max_size=12,
 )
 
@@ -89,6 +140,7 @@ BODIES = st.lists(
 @given(BODIES)
 @settings(max_examples=40, deadline=None)
 def test_moves_within_the_travel_are_never_a_fault(body: list[str]) -> None:
+    """Twelve of the relative ones do not lead out either."""
     assert moves(*body) == []
 
 
