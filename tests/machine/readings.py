@@ -52,7 +52,7 @@ ROLES: Mapping[str, str] = {
     "watts": "power.rating",
     "share": "power.max",
     "volts": "volts",
-    "ohms": "sense.resistance",
+    "ohms": "heater.resistance",
     "hottest": "temp.max",
     "wakes": "temp.trigger",
     "says": "macro.body",
