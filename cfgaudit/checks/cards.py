@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterator, Mapping
 from functools import cache
+from itertools import chain
 from pathlib import Path
 from typing import Any, NamedTuple
 
 from cfgaudit.checks.finding import Limit, Severity
 from cfgaudit.checks.rule import Rule, placeholders
 from cfgaudit.data import data_folder
+from cfgaudit.kept import kept
 
 EXAMPLES = re.compile(r"^\[\[(?:bad|good)\]\]", re.MULTILINE)
 TEXTS = ("title", "severity", "why", "advice", "source")
@@ -43,7 +44,9 @@ def load_cards() -> Mapping[str, Rule]:
     Raises CardError if a card is no valid card.
     """
     paths = sorted(data_folder("rules").glob("*/*.toml"), key=lambda path: path.stem)
-    return {path.stem: read_head(card_head(path), path.stem, path.parent.name) for path in paths}
+    texts = {path.stem: head_text(path) for path in paths}
+    heads = kept("cards", chain(*texts.items()), lambda: {name: _parse(texts[name], name) for name in texts})
+    return {path.stem: read_head(heads[path.stem], path.stem, path.parent.name) for path in paths}
 
 
 def card_path(rule: str) -> Path:
@@ -54,14 +57,21 @@ def card_path(rule: str) -> Path:
     return found
 
 
-def card_head(path: Path) -> Mapping[str, Any]:
-    """The card without its examples, as tomllib reads it."""
+def head_text(path: Path) -> str:
+    """The text of a card without its examples."""
     text = path.read_text(encoding="utf-8")
     first = EXAMPLES.search(text)
+    return text[: first.start()] if first else text
+
+
+def _parse(text: str, name: str) -> dict[str, Any]:
+    """A card or its head as tomllib reads it. Raises CardError."""
+    import tomllib  # rarely needed: heads are kept
+
     try:
-        return tomllib.loads(text[: first.start()] if first else text)
+        return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise CardError(f"{path.name}: not valid TOML: {error}") from error
+        raise CardError(f"{name}: not valid TOML: {error}") from error
 
 
 def read_head(head: Mapping[str, Any], name: str, concern: str) -> Rule:
@@ -142,10 +152,7 @@ def is_number(value: object) -> bool:
 def load_examples(rule: str) -> tuple[Example, ...]:
     """The examples of a rule's card, in its order. Raises CardError."""
     path = card_path(rule)
-    try:
-        card = tomllib.loads(path.read_text(encoding="utf-8"))
-    except tomllib.TOMLDecodeError as error:
-        raise CardError(f"{path.name}: not valid TOML: {error}") from error
+    card = _parse(path.read_text(encoding="utf-8"), rule)
     return tuple(
         _example(table, bad, rule)
         for key, bad in (("bad", True), ("good", False))

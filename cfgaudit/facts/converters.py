@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
@@ -11,6 +10,7 @@ from typing import NamedTuple
 
 from cfgaudit.machine.board_chips import BoardChip
 from cfgaudit.machine.model import Machine, Meaning
+from cfgaudit.own_toml import read_own_toml
 
 TABLE = Path(__file__).with_name("adc_bits.toml")
 USUAL_BITS = 12
@@ -56,5 +56,5 @@ def bits_of_chip(name: str) -> int | None:
 
 @cache
 def _bits() -> Mapping[str, int]:
-    table: Mapping[str, int] = tomllib.loads(TABLE.read_text(encoding="utf-8"))["bits"]
+    table: Mapping[str, int] = read_own_toml(TABLE)["bits"]
     return table

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
+from cfgaudit.own_toml import read_own_toml
 from cfgaudit.physics.curves import Curve, ntc_curve, platinum_curve, steinhart_hart_curve
 from cfgaudit.syntax.sensor import SensorKind
 
@@ -43,7 +43,7 @@ class SensorType:
 @cache
 def sensor_types() -> tuple[SensorType, ...]:
     """Every type, those that state most first."""
-    entries = tomllib.loads(TABLE.read_text(encoding="utf-8"))["type"]
+    entries = read_own_toml(TABLE)["type"]
     types = (SensorType(**{**entry, "highest": float(entry["highest"])}) for entry in entries)
     return tuple(sorted(types, key=lambda one: -one.stated))
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
 from cfgaudit.machine.model import Machine, Part
+from cfgaudit.own_toml import read_own_toml
 from cfgaudit.tree.names import fold_name
 
 TABLE = Path(__file__).with_name("driver_chips.toml")
@@ -31,7 +31,7 @@ class DriverChip:
 @cache
 def driver_chips() -> Mapping[str, DriverChip]:
     """Every chip by its folded name."""
-    tables = tomllib.loads(TABLE.read_text("utf-8"))["chip"]
+    tables = read_own_toml(TABLE)["chip"]
     chips = [
         DriverChip(
             name,

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
 from typing import Any
 
+from cfgaudit.own_toml import read_own_toml
 from cfgaudit.vocabulary.names import Lexicon
 from cfgaudit.vocabulary.patterns import Pattern, read_pattern
 
@@ -69,7 +69,7 @@ class Words:
 @cache
 def trade() -> dict[str, Any]:
     """``trade.toml`` as it stands; parsed once."""
-    return tomllib.loads((Path(__file__).parent / "trade.toml").read_text(encoding="utf-8"))
+    return read_own_toml(Path(__file__).with_name("trade.toml"))
 
 
 def concepts() -> frozenset[str]:
