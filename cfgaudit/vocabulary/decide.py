@@ -119,7 +119,7 @@ class Judge:
                 if candidate.role not in best or score > best[candidate.role][0]:
                     best[candidate.role] = (score, candidate, fitting)
         if not best:
-            return _misfit(misfits, said, value)
+            return _misfit(misfits, said)
         ranked = sorted(best.values(), key=lambda one: -one[0])
         level = [one[1:] for one in ranked if ranked[0][0] - one[0] < CLEAR]
         return level[0] if len(level) == 1 else self._likeliest(level, kind.head)
@@ -263,7 +263,7 @@ def _candidate(pattern: Pattern, said: Said, implied: str, head: str) -> Candida
 def _fit(candidate: Candidate, said: Said, text: str, value: Value, resolves: Resolves) -> Fit:
     spec = ROLES[candidate.role]
     found = fit(candidate.role, text, value, spec, resolves)
-    if found is Fit.WEAK and spec.shape == "pin" and "pin" not in said.concepts:
+    if found is Fit.WEAK and text.strip() and spec.shape == "pin" and "pin" not in said.concepts:
         # A bare word or number is no pin unless the name says so; a slip in a pin's or an alias' name may be.
         return Fit.WEAK if NEARLY_PIN.fullmatch(first_piece(text)) else Fit.NO
     if candidate.role == "temp.max" and found is Fit.GOOD and isinstance(value, Number) and value.amount <= 1:
@@ -273,13 +273,12 @@ def _fit(candidate: Candidate, said: Said, text: str, value: Value, resolves: Re
     return found
 
 
-def _misfit(candidates: list[Candidate], said: Said, value: Value) -> tuple[Candidate, Fit] | None:
+def _misfit(candidates: list[Candidate], said: Said) -> tuple[Candidate, Fit] | None:
     """The role that the words alone decide, where every word is understood and the value contradicts."""
-    united = isinstance(value, Number) and value.dimension is not Dimension.NONE
     sure: dict[str, Candidate] = {}
     for one in candidates:
         shape = ROLES[one.role].shape
-        no_pin = shape == "pin" and ("pin" not in said.concepts or united)
+        no_pin = shape == "pin" and "pin" not in said.concepts
         if not one.strangers and len(one.said) > 1 and shape != "name" and not no_pin:
             sure.setdefault(one.role, one)
     ranked = sorted(sure.values(), key=lambda one: -one.score)
