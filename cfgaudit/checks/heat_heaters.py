@@ -1,4 +1,4 @@
-"""heater-without-sensor, heater-without-limits and heater-unguarded: what every heater needs."""
+"""heater-without-sensor and heater-without-limits: what every heater needs."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from cfgaudit.checks.finding import Limits, Problem, Severity, Skip, Subject
 from cfgaudit.checks.heated_place import driven_heaters
 from cfgaudit.checks.limit_value import number
 from cfgaudit.checks.registry import check
-from cfgaudit.checks.ties import namesakes, sensors_of, tied
+from cfgaudit.checks.ties import namesakes, tied
 from cfgaudit.checks.unknown_settings import could_limit, could_name
 from cfgaudit.machine.model import Machine, Part
 
@@ -103,45 +103,3 @@ def _limiting(machine: Machine, heater: Part) -> Iterator[Part]:
     if heater.get("temp.max") is None or heater.get("temp.min") is None:
         for kind in ("sensor", "guard", "other"):
             yield from namesakes(machine, heater, kind)
-
-
-@check("heater-unguarded")
-def heater_unguarded(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
-    """A heater that nothing watches although others are watched."""
-    machine = subject.machine
-    heaters = driven_heaters(machine)
-    guarded = [heater for heater in heaters if _guards_itself(machine, heater) or _guards_of(machine, heater)]
-    if not guarded:
-        if heaters:
-            yield Skip("no guard is written for any heater; the firmware may guard all of them by itself")
-        return
-    if any(_may_guard_any(machine, guard) for guard in machine.kind("guard")):
-        return
-    within = any(_guards_itself(machine, heater) for heater in guarded)
-    for heater in heaters:
-        if heater in guarded or heater.place is None or (within and heater.unknown):
-            continue
-        yield Problem(
-            heater.place,
-            f"nothing watches {heater.title}, while {guarded[0].title} has a guard",
-            subject=heater.title,
-        )
-
-
-def _guards_itself(machine: Machine, heater: Part) -> bool:
-    parts = (heater, *machine.mates(heater))
-    return any(True for part in parts for _ in part.all("guard."))
-
-
-def _guards_of(machine: Machine, heater: Part) -> bool:
-    """Whether a guard names the heater, or its sensor."""
-    watched = (heater, *sensors_of(machine, heater))
-    return any(tied(machine, part, "guard") for part in watched)
-
-
-def _may_guard_any(machine: Machine, guard: Part) -> bool:
-    """A guard that names no part we know may watch any heater."""
-    links = list(machine.from_part(guard))
-    if any(True for _ in guard.all("guard.")):
-        return not any(link.target is not None for link in links)
-    return any(link.target is None and link.kind in ("heater", "sensor") for link in links)

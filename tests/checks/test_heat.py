@@ -124,6 +124,27 @@ def test_each_heater_that_loses_its_guard_is_found(name: str) -> None:
     assert [one.message.split(",")[0] for one in found] == [f"nothing watches heater {name}"]
 
 
+@pytest.mark.parametrize(
+    ("within", "found"),
+    [
+        ("control = two-point\nband = 2", True),
+        ("control = PID\nband = 2", False),
+        ("band = 2", False),
+        ("must gain = 2", False),
+        ("runaway band = 2", False),
+        ("control = two-point\nrunaway band = 2", False),
+    ],
+)
+def test_a_band_of_two_point_control_is_no_guard(within: str, found: bool) -> None:
+    lines = said(NOZZLE + guards_of("nozzle") + CHAMBER + within, "heater-unguarded")
+    assert [one.line for one in lines] == ([10] if found else [])
+
+
+def test_a_band_alone_does_not_show_that_heaters_need_guards() -> None:
+    assert said(BED + NOZZLE + "control = two-point\nband = 2\n", "heater-unguarded") == []
+    assert [one.line for one in said(BED + NOZZLE + "rise = 2\nrise time = 20\n", "heater-unguarded")] == [1]
+
+
 def test_a_missing_limit_where_no_heater_has_one_is_a_warning() -> None:
     config = "[heater bed]\ndrive = PD12\nthermometer = PC0\n"
     assert [(one.severity, one.line) for one in said(config, "heater-without-limits")] == [("warning", 1)]
