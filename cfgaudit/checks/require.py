@@ -48,11 +48,16 @@ def check_facts(requirement: Requirement, subject: Subject, limits: Limits) -> I
 
 def _check_fact(requirement: Requirement, fact: Fact, subject: Subject, limits: Limits) -> Iterator[Problem]:
     amounts = amounts_of(fact.value)
+    shown = (
+        amounts
+        if requirement.decimals is None
+        else tuple(round(one, requirement.decimals) for one in amounts)
+    )
     kind, piece = fact.name.split(".")[:2]
     right = Right(limits, subject.facts, lambda wanted: piece if wanted == kind else None)
     for comparison in requirement.comparisons:
         operands = resolve_operands(comparison, right)
-        if operands is None or not fact.origin or holds(comparison.kind, amounts, operands):
+        if operands is None or not fact.origin or holds(comparison.kind, shown, operands):
             continue
         values = {
             **_origin_texts(fact),

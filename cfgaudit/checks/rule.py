@@ -43,7 +43,8 @@ class Requirement(NamedTuple):
     off: tuple[float, ...] = ()
     """Numbers that switch the setting off: silence."""
     decimals: int | None = None
-    """How many decimals the numbers of the message have; by default as many as they need."""
+    """How many decimals a fact is compared and the message's numbers are written with; by default as many as
+    they need."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,8 @@ import pytest
 
 from cfgaudit.audit import audit_text
 from cfgaudit.checks.run import raise_fault
+from cfgaudit.physics.shapers import impulses
+from cfgaudit.physics.shaping import acceleration_ceiling, spread
 
 MZV_SPREAD = 0.08238
 """σ²f² of an undamped MZV shaper: the second central moment of .2929 .4142 .2929 at 0, 3/8 and 3/4 period."""
@@ -24,6 +26,7 @@ IMPLAUSIBLE = {
     "shaper-frequency-implausible",
     "damping-implausible",
     "shaper-kind-unknown",
+    "accel-beyond-shaper",
 }
 
 
@@ -48,6 +51,27 @@ def test_ordinary_results_are_not_implausible(heavy: int, light: int) -> None:
     )
     found = audit_text({"machine.ini": text}, on_fault=raise_fault).findings.findings
     assert [one for one in found if one.rule in IMPLAUSIBLE] == []
+
+
+@pytest.mark.parametrize("acceleration", [3500, 3800, 6700, 9300])
+def test_the_ceiling_gives_these_results_for_frequencies_that_printers_have(acceleration: int) -> None:
+    frequency = frequency_for(acceleration)
+    assert 20 < frequency < 120
+    assert acceleration_ceiling(spread(impulses("MZV", frequency)), BUDGET) == pytest.approx(
+        acceleration, rel=1e-4
+    )
+
+
+@pytest.mark.parametrize("acceleration", [3500, 3800, 6700, 9300])
+def test_what_was_measured_is_kept_although_frequencies_are_written_with_one_decimal(
+    acceleration: int,
+) -> None:
+    text = (
+        f"[axis x]\nacceleration = {acceleration}\nshaper kind = MZV\n"
+        f"shaper frequency = {frequency_for(acceleration):.1f} Hz\n"
+    )
+    found = audit_text({"machine.ini": text}, on_fault=raise_fault).findings.findings
+    assert [one.message for one in found if one.rule in IMPLAUSIBLE] == []
 
 
 @pytest.mark.parametrize("frequency", [20, 35.5, 60, 120])
