@@ -51,7 +51,7 @@ def test_damping_counts_where_it_is_stated() -> None:
         ("zvd", 1.0),
         ("ei", 1.0),
         ("EI 2-hump", 1.5),
-        ("2_hump-of-EI", 1.5),
+        ("2 Hump - EI", 1.5),
         ("two-hump", 1.5),
         ("three-hump EI", 2.0),
         ("3hump", 2.0),
