@@ -36,11 +36,11 @@ def read_roles(tree: ConfigTree, words: Words) -> TreeReading:
     kinds = [
         settle_kind(section, kind, judge, values) for section, kind in zip(tree.sections, named, strict=True)
     ]
-    resolves = _resolver(tree.sections, kinds, words)
+    reader = Reader(judge, _resolver(tree.sections, kinds, words))
     return TreeReading(
         tree,
         tuple(
-            _read_section(section, kind, judge, resolves)
+            _read_section(section, kind, judge, reader)
             for section, kind in zip(tree.sections, kinds, strict=True)
         ),
     )
@@ -77,13 +77,13 @@ def _by_kind_and_label(text: str, known: Mapping[str, frozenset[str]], words: Wo
     return NO_KINDS
 
 
-def _read_section(section: Section, kind: SectionKind, judge: Judge, resolves: Resolves) -> SectionReading:
-    readings = tuple(_read_setting(setting, kind, judge, resolves) for setting in section.settings)
+def _read_section(section: Section, kind: SectionKind, judge: Judge, reader: Reader) -> SectionReading:
+    readings = reader.readings(section, kind)
     if _mostly_unknown(kind, readings):
         other = infer_kind(section, kind._replace(name=section.name), judge)
         if other.head not in ("", kind.head):
             kind = other
-            readings = tuple(_read_setting(setting, kind, judge, resolves) for setting in section.settings)
+            readings = reader.readings(section, kind)
     readings = _with_principal_pin(kind, readings, judge.words)
     parts = kind.fixed or tuple(_parts(kind, readings, judge.words))
     return SectionReading(section, parts, _stated_axis(readings) or kind.axis, readings, kind.why)
@@ -123,18 +123,46 @@ def _roles(readings: tuple[Reading, ...]) -> frozenset[str]:
     return frozenset(one.role for one in readings if one.role is not None and one.fits)
 
 
-def _read_setting(setting: Setting, kind: SectionKind, judge: Judge, resolves: Resolves) -> Reading:
-    text = setting.value
-    value = read_value(text)
-    if kind.head == "alias":
-        return Reading(setting, value, None, None, "a name for a pin")
-    decision = _stated_role(setting, judge.words) or judge.decide(setting.name, text, value, kind, resolves)
-    if decision.role is None:
-        return Reading(setting, value, None, decision.axis, decision.why)
-    value, ends = range_ends(decision.role, text, value)
-    value = _in_unit_of(decision.role, value) if decision.fits else value
-    senses = ends or tuple(further_senses(decision.role, text, value, kind, judge, resolves))
-    return Reading(setting, value, decision.role, decision.axis, decision.why, decision.fits, senses)
+class Reader:
+    """Reads settings of one tree. What a name and a value say in sections of one kind is worked out once."""
+
+    def __init__(self, judge: Judge, resolves: Resolves) -> None:
+        self._judge, self._resolves = judge, resolves
+        self._words = judge.words
+        self._read: dict[tuple[str, str, str, frozenset[str]], Reading] = {}
+
+    def readings(self, section: Section, kind: SectionKind) -> tuple[Reading, ...]:
+        """Every setting of a section, taken to be of this kind."""
+        if kind.head == "alias":
+            return tuple(_alias(setting) for setting in section.settings)
+        return tuple(self._reading(setting, kind) for setting in section.settings)
+
+    def _reading(self, setting: Setting, kind: SectionKind) -> Reading:
+        stated = _stated_role(setting, self._words) if self._words.overrides.roles else None
+        if stated is not None:
+            return self._carry_out(stated, setting, kind)
+        at = (setting.name, setting.value, kind.head, kind.own)
+        known = self._read.get(at)
+        if known is not None:
+            return known._replace(setting=setting)
+        value = read_value(setting.value)
+        decision = self._judge.decide(setting.name, setting.value, value, kind, self._resolves)
+        reading = self._read[at] = self._carry_out(decision, setting, kind)
+        return reading
+
+    def _carry_out(self, decision: Decision, setting: Setting, kind: SectionKind) -> Reading:
+        text = setting.value
+        value = read_value(text)
+        if decision.role is None:
+            return Reading(setting, value, None, decision.axis, decision.why)
+        value, ends = range_ends(decision.role, text, value)
+        value = _in_unit_of(decision.role, value) if decision.fits else value
+        senses = ends or tuple(further_senses(decision.role, text, value, kind, self._judge, self._resolves))
+        return Reading(setting, value, decision.role, decision.axis, decision.why, decision.fits, senses)
+
+
+def _alias(setting: Setting) -> Reading:
+    return Reading(setting, read_value(setting.value), None, None, "a name for a pin")
 
 
 def _in_unit_of(role: str, value: Value) -> Value:
