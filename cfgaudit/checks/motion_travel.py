@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from cfgaudit.checks.conflict import at_later
 from cfgaudit.checks.finding import Limits, Problem, Skip, Subject
@@ -10,6 +10,7 @@ from cfgaudit.checks.registry import check
 from cfgaudit.checks.rule import format_amount
 from cfgaudit.checks.travel import axis_lengths, swapped, travel_bounds
 from cfgaudit.machine.model import Machine, Meaning
+from cfgaudit.machine.pieces import split_words
 
 
 @check("travel-inverted")
@@ -32,9 +33,17 @@ def _limit_pairs(machine: Machine) -> Iterator[tuple[str, Meaning, Meaning]]:
     highs = list(axis_lengths(machine, "travel.max"))
     for letter, low in lows:
         rivals = [high for other, high in highs if other == letter]
-        mates = [high for high in rivals if high.setting.section == low.setting.section] or rivals
-        if len(mates) == 1:
-            yield letter, low, mates[0]
+        mates = [high for high in rivals if high.setting.section == low.setting.section]
+        if mates:
+            yield letter, low, _nearest_in_words(low, mates)
+        elif len(rivals) == 1:
+            yield letter, low, rivals[0]
+
+
+def _nearest_in_words(low: Meaning, highs: Sequence[Meaning]) -> Meaning:
+    """Of a section's upper limits the one that shares most words with the lower one, else the last."""
+    words = set(split_words(low.setting.name))
+    return max(reversed(highs), key=lambda high: len(words & set(split_words(high.setting.name))))
 
 
 @check("home-outside-travel")

@@ -56,6 +56,24 @@ def test_swapped_limits_are_one_finding_and_not_several() -> None:
     assert lines_in(text, "move-outside-travel") == []
 
 
+TWO_HIGHEST = "[axis y]\n{}\n{}\n{}\n"
+
+
+@pytest.mark.parametrize(
+    ("settings", "found"),
+    [
+        (("travel start = 300", "travel end = 0", "limit = 300"), [3]),
+        (("travel start = 0", "travel end = 300", "limit = -4"), []),
+        (("lowest = 10", "limit = 300", "highest = 0"), [4]),
+        (("lowest = 10", "limit = 0", "highest = 300"), []),
+    ],
+)
+def test_of_two_upper_limits_the_like_named_or_the_last_counts(
+    settings: tuple[str, str, str], found: list[int]
+) -> None:
+    assert lines_in(TWO_HIGHEST.format(*settings), "travel-inverted") == found
+
+
 def test_the_finding_stands_at_what_was_written_last_and_names_the_other() -> None:
     found = findings_in("[axis x]\nhome position = 430\nlowest = 0\nhighest = 420\n", "home-outside-travel")
     assert [(one.where.line, [place.line for place in one.related]) for one in found] == [(4, [2])]
