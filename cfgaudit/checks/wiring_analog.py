@@ -3,19 +3,22 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
 
 from cfgaudit.checks.chip_pins import ChipUse, chip_problem, chip_uses, one_a_place, unknown_chips
 from cfgaudit.checks.finding import Limits, Problem, Skip, Subject
 from cfgaudit.checks.registry import check
-from cfgaudit.machine.free_pins import FreePins, free_pins
 from cfgaudit.machine.model import Part
 
-RESISTOR = re.compile(r"(?<![a-z])(?:ntc|ptc|rtd|pt[ -]?100|pt[ -]?1000)(?![a-z])|thermistor", re.IGNORECASE)
+if TYPE_CHECKING:
+    from cfgaudit.machine.free_pins import FreePins
+
+# Compiled when first used: most checks need none of them.
+RESISTOR = r"(?i)(?<![a-z])(?:ntc|ptc|rtd|pt[ -]?100|pt[ -]?1000)(?![a-z])|thermistor"
 """What says that a sensor is a resistor, whose voltage must be read."""
-NUMERIC = re.compile(
-    r"ds18|dht\d|am23|one.?wire|1.?wire|digital|max\d|amplif|spi|i2c|i²c|uart|serial|remote|virtual|host",
-    re.IGNORECASE,
+NUMERIC = (
+    r"(?i)ds18|dht\d|am23|one.?wire|1.?wire|digital|max\d|amplif|spi|i2c|i²c|uart|serial|remote|virtual|host"
 )
 """What says that another chip reads the sensor and sends numbers."""
 LINES = ("pin.select", "pin.clock", "pin.data_in", "pin.data_out", "pin.uart", "bus.name", "bus.address")
@@ -27,10 +30,16 @@ def pin_not_analog(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]
     """A resistive sensor on a pin that leads to no converter."""
     yield from unknown_chips(subject.machine)
     found = list(one_a_place(use for use in chip_uses(subject.machine) if _is_misplaced(use)))
-    left = {one.board.board: one for one in free_pins(subject.machine)} if found else {}
+    left = _left(subject) if found else {}
     for one in found:
         what = f"which the {one.chip.name} of {one.board.title} cannot read as a voltage"
         yield chip_problem(one, what, advice=_advice(left[one.board.board]))
+
+
+def _left(subject: Subject) -> dict[str, FreePins]:
+    from cfgaudit.machine.free_pins import free_pins
+
+    return {one.board.board: one for one in free_pins(subject.machine)}
 
 
 def _is_misplaced(one: ChipUse) -> bool:
@@ -50,7 +59,11 @@ def _is_resistor(part: Part) -> bool:
     texts = [part.section.name, *(text for one in part.section.settings for text in (one.name, one.value))]
     stated = [one.setting for role in ("pin.sensor", "sensor.kind") for one in part.all(role)]
     told = [text for one in stated for text in (one.name, one.value)]
-    return any(map(RESISTOR.search, told)) and not any(map(NUMERIC.search, texts))
+    return _any(RESISTOR, told) and not _any(NUMERIC, texts)
+
+
+def _any(pattern: str, texts: Iterable[str]) -> bool:
+    return any(re.search(pattern, text) for text in texts)
 
 
 def _advice(left: FreePins) -> str | None:

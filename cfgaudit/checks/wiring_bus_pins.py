@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 CLOCK, DATA = "pin.clock", ("pin.data_in", "pin.data_out")
 OTHER_CLOCKS = ("light", "other")
 """Kinds of parts whose clock may be that of no bus: chains of lamps, knobs."""
-IN_SOFTWARE = re.compile(r"soft|bit.?bang|bitbang|emulat", re.IGNORECASE)
+IN_SOFTWARE = r"(?i)soft|bit.?bang|emulat"
 """What says that the firmware itself moves the lines, which it can do on any pins."""
 Wires = Sequence[ChipUse]
 """The clock first, then one or two data lines, of one section."""
@@ -71,7 +71,7 @@ def _units_with(pin: ChipPin, kind: str, names: Sequence[str]) -> set[str]:
 
 def _in_software(part: Part) -> bool:
     settings = part.section.settings
-    return any(IN_SOFTWARE.search(text) for one in settings for text in (one.name, one.value))
+    return any(re.search(IN_SOFTWARE, text) for one in settings for text in (one.name, one.value))
 
 
 def _is_meant(wires: Wires, part: Part, software_highest: float) -> bool:

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from cfgaudit.checks.chip_pins import ChipUse, chip_problem, chip_uses, one_a_place, unknown_chips
 from cfgaudit.checks.finding import Limits, Problem, Severity, Skip, Subject
 from cfgaudit.checks.registry import check
-from cfgaudit.machine.usb_link import on_own_usb
 
 
 @check("pin-debug-or-usb")
@@ -16,6 +15,10 @@ def pin_debug_or_usb(subject: Subject, limits: Limits) -> Iterator[Problem | Ski
 
     A board's own section names such pins for what they are.
     """
+    if not subject.machine.chips:
+        return
+    from cfgaudit.machine.usb_link import on_own_usb
+
     yield from unknown_chips(subject.machine)
     reserved = {
         board.board: (chip.usb_pins() if on_own_usb(board.part) else (), chip.debug_pins())

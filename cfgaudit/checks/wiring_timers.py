@@ -59,6 +59,8 @@ def pin_timer_clash(subject: Subject, limits: Limits) -> Iterator[Problem | Skip
 
 
 def _outputs(subject: Subject, software_highest: float) -> Iterator[Output]:
+    if not subject.machine.chips:
+        return
     from cfgaudit.machine.chips.chip import PWM
 
     for one in chip_uses(subject.machine):

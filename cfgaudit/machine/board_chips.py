@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from cfgaudit.machine.boards import MAIN_WORDS, Boards
 from cfgaudit.syntax.value import Opaque
@@ -15,8 +14,7 @@ if TYPE_CHECKING:
     from cfgaudit.machine.model import Meaning, Part
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class BoardChip:
+class BoardChip(NamedTuple):
     """The chip of one board, or why nothing is known of it."""
 
     board: str

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from cfgaudit.machine.model import Machine, PinUse
 from cfgaudit.machine.usb_link import on_own_usb
@@ -14,8 +13,7 @@ if TYPE_CHECKING:
     from cfgaudit.machine.chips.chip import Chip, ChipPin
 
 
-@dataclass(frozen=True, slots=True)
-class FreePins:
+class FreePins(NamedTuple):
     """What is left of one board."""
 
     board: BoardChip

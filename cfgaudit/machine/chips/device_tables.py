@@ -40,7 +40,7 @@ def _look_up(name: str, folded: str) -> Chip | Unknown:
     if folder is None:
         return Unknown(name, NO_TABLE)
     if not is_part_number(folded):
-        return Unknown(name, f"{name} is no part number of a chip, or too little of one")
+        return Unknown(name, f"{name or 'nothing'} is no part number of a chip, or too little of one")
     try:
         return _kept_or_read(folder, folded)
     except Exception as fault:  # whatever somebody else's library and files lead to: a check goes on without

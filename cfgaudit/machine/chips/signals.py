@@ -51,7 +51,7 @@ JTAG_NAMES = {
     **dict.fromkeys(("jtrst", "njtrst"), "TRST"),
 }
 
-_ANALOG = re.compile(r"(?:inp?|ain|adc|ad)?(\d*)([a-z]?)")
+_ANALOG = re.compile(r"(?:inp?|ain|adc|ad)?(\d*)([bmp]?)")
 """The inputs of single readings; what only the negative side of a difference can be is no such input."""
 _CRYSTAL = re.compile(r"(?:osc(32)?_|xtal|x)(in|out|[12])(32)?")
 _CHANNEL = re.compile(r"ch\d+n?|out")
