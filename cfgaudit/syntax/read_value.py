@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any
@@ -18,6 +19,10 @@ REMEMBERED = 8192
 
 EMPTY = Text("")
 
+PLAIN = re.compile(r"(?!(?:yes|true|on|enabled|no|false|off|disabled)\b)[^\W\d_][^,\n{%<]*", re.IGNORECASE)
+"""What begins with a letter, is no truth value, and holds nothing that separates or stands for something: half
+of all values are such texts, and need no parsing."""
+
 
 @lru_cache(maxsize=REMEMBERED)
 def read_value(text: str) -> Value:
@@ -32,6 +37,8 @@ def read_value(text: str) -> Value:
     text = text.strip()
     if not text:
         return EMPTY
+    if PLAIN.fullmatch(text):
+        return Text(text)
     try:
         value: Value = _parser()(text)
     except UnexpectedInput:

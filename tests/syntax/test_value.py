@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cfgaudit.syntax.read_value import has_decimal_comma, read_value
+from cfgaudit.syntax.read_value import PLAIN, _parser, has_decimal_comma, read_value
 from cfgaudit.syntax.units import TABLE, amount_as, unit_meaning
 from cfgaudit.syntax.value import Boolean, Dimension, Fraction, Items, Number, Opaque, Text, Value, numbers
 
@@ -313,3 +313,14 @@ def leaves(value: Value) -> list[Value]:
         assert len(value.items) > 1
         return [leaf for item in value.items for leaf in leaves(item)]
     return [value]
+
+
+LETTERS = st.sampled_from(["a", "x", "K", "µ", "é", "ſ", "İ", "on", "off", "enabled", "to"])
+
+
+@given(st.lists(st.one_of(LETTERS, PIECES), max_size=8).map(lambda pieces: "".join(pieces).strip()))
+def test_what_is_not_parsed_would_be_parsed_as_text(text: str) -> None:
+    if PLAIN.fullmatch(text):
+        parsed = _parser()(text)
+        assert isinstance(parsed, Text)
+        assert parsed == Text(text)
