@@ -96,6 +96,57 @@ def test_facts_are_compared() -> None:
     assert "more than 80" in told[0][1]
 
 
+@pytest.mark.parametrize(
+    ("require", "expected"),
+    [
+        ('role = "speed.max", at_most = "axis.*.travel"', []),
+        ('role = "speed.max", at_most = "axis.y.travel"', [5]),
+        ('role = "travel.turn", at_most = "axis.x.step_size"', [21, 27]),
+        ('role = "temp.max", at_most = "axis.*.travel"', []),
+        ('fact = "axis.*.travel", at_most = "axis.*.steps_per_mm"', [3, 8]),
+        ('fact = "axis.*.travel", at_most = ["axis.*.nothing", 250]', [3]),
+        ('fact = "axis.*.travel", at_most = ["axis.*.steps_per_mm", 500]', [3, 8]),
+        ('fact = "axis.*.travel", at_most = "axis.*.nothing"', []),
+        ('role = "travel.min", above = 5', [3, 8]),
+        ('role = "travel.min", above = 5, off = 0', [8]),
+        ('role = "travel.min", above = 5, off = [0, -10]', []),
+    ],
+)
+def test_settings_and_facts_are_compared_with_facts(require: str, expected: list[int]) -> None:
+    assert lines(require) == expected
+
+
+def test_a_message_over_facts_says_what_it_came_from_and_what_would_do() -> None:
+    """250 mm/s at 80 steps/mm are 20 000 steps a second; 16 000 are 200 mm/s."""
+    message = 'message = "{part} ({axis}) at {speed.max}: {value}, not {limit}, {keeps} would do"'
+    told = found(f'fact = "axis.x.step_rate", at_most = 16000, {message}')
+    assert told == [(5, "axis x (x) at 250 mm/s: 20000 1/s, not 16000 1/s, 200 would do")]
+
+
+@pytest.mark.parametrize(
+    ("comparison", "told"),
+    [
+        ("at_most = 15999", "199"),
+        ("at_least = 20001", "251"),
+        ("below = 0", "less"),
+        ("between = [1, 2]", "more"),
+    ],
+)
+def test_what_would_do_is_rounded_to_the_side_that_does(comparison: str, told: str) -> None:
+    message = 'message = "{keeps}"'
+    assert found(f'fact = "axis.x.step_rate", {comparison}, {message}') == [(5, told)]
+
+
+def test_a_fact_is_compared_as_it_is_written() -> None:
+    message = 'message = "{value} of {limit}"'
+    size = 'fact = "axis.x.step_size", at_most = 0.0124'
+    assert found(f"{size}, {message}") == [(19, "0.0125 mm of 0.0124 mm")]
+    assert found(f"{size}, decimals = 2, {message}") == []
+    assert found(f'fact = "axis.x.step_size", at_most = 0.01, decimals = 3, {message}') == [
+        (19, "0.013 mm of 0.010 mm")
+    ]
+
+
 def test_a_fact_that_nothing_gives_is_told() -> None:
     house = """
     [[rule]]
@@ -143,6 +194,14 @@ HEAD = {"title": "t", "severity": "note", "why": "w", "advice": "a", "source": "
         ({"role": "temp.max", "at_most": [1, 2]}, "one value"),
         ({"role": "temp.max", "between": [1]}, "[low, high]"),
         ({"role": "temp.max", "at_most": 1, "message": "{valu} is wrong"}, "{valu}"),
+        ({"fact": "axis.*.travel", "at_most": ["most", "axis.*.travel"]}, "one value"),
+        ({"fact": "axis.*.travel", "at_most": []}, "one value"),
+        ({"fact": "wheel.*.travel", "at_most": "wheel.*.size"}, "no fact"),
+        ({"fact": "axis.*.travel", "at_most": 1, "off": 0}, "goes with role"),
+        ({"role": "temp.max", "at_most": 1, "off": "none"}, "off must be a number"),
+        ({"role": "temp.max", "at_most": 1, "decimals": 1.5}, "decimals a digit"),
+        ({"role": "temp.max", "at_most": 1, "message": "{accel.max}"}, "{accel.max}"),
+        ({"fact": "axis.*.travel", "at_most": 1, "message": "{accel.mx}"}, "the roles of what"),
         ("temp.max", "must be a table"),
     ],
 )
