@@ -20,8 +20,8 @@ REMEMBERED = 8192
 EMPTY = Text("")
 
 PLAIN = re.compile(r"(?!(?:yes|true|on|enabled|no|false|off|disabled)\b)[^\W\d_][^,\n{%<]*", re.IGNORECASE)
-"""What begins with a letter, is no truth value, and holds nothing that separates or stands for something: half
-of all values are such texts, and need no parsing."""
+"""What begins with a letter, is no truth value, and holds nothing that separates or stands in for something:
+such a text is nothing else, and half of all values need no parsing."""
 
 
 @lru_cache(maxsize=REMEMBERED)
