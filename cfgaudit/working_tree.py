@@ -27,6 +27,7 @@ class WorkingTree:
         self._root = os.path.realpath(root)
         self._allowance = Allowance(allowed)
         self._folders: dict[str, tuple[str, ...] | None] = {}
+        self._reals: dict[str, str] = {}
 
     @property
     def label(self) -> str:
@@ -66,7 +67,9 @@ class WorkingTree:
         """
         if leaves_root(path) and not admits(path):
             raise outside(path)
-        real = os.path.realpath(os.path.join(self._root, path))
+        real = self._reals.get(path)
+        if real is None:
+            real = self._reals[path] = os.path.realpath(os.path.join(self._root, path))
         inside = _from_root(real, self._root)
         if leaves_root(inside) and not (admits(path) or admits(inside) or admits(real)):
             raise outside(path, leads_to=real)

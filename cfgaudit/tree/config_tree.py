@@ -69,11 +69,17 @@ class Setting(NamedTuple):
 class Opening:
     """One header of a section in one document."""
 
-    place: Place
-    """Of the name between the brackets."""
-    author: Author
-    document: Document = field(repr=False)
     header: Header = field(repr=False)
+    document: Document = field(repr=False)
+
+    @property
+    def place(self) -> Place:
+        """Of the name between the brackets."""
+        return self.document.place(self.header.name_span)
+
+    @property
+    def author(self) -> Author:
+        return self.header.author
 
 
 class Section(NamedTuple):

@@ -22,8 +22,7 @@ class GrowingSection:
 
     def open(self, header: Header, document: Document) -> None:
         if id(header) not in self.openings:
-            place = document.place(header.name_span)
-            self.openings[id(header)] = Opening(place, header.author, document, header)
+            self.openings[id(header)] = Opening(header, document)
 
     def write(self, entry: Entry, document: Document) -> None:
         key = fold_name(entry.key) or entry.key
