@@ -81,17 +81,17 @@ def _holder(machine: Machine, heater: Part) -> Part | None:
 def _kind(holder: Part) -> tuple[SensorKind, tuple[Meaning, ...]] | None:
     """What the kind's name says, and what settings of their own add; None where the two contradict."""
     named, nominal, beta = (holder.get(role) for role in ("sensor.kind", "sensor.nominal", "sensor.beta"))
-    said = read_sensor(named.text) if named is not None else None
     ohms, constant = positive(nominal), positive(beta)
+    stated = tuple(one for one in (named, nominal, beta) if one is not None)
+    said = read_sensor(named.text) if named is not None else None
     if said is None:
-        if ohms is None or constant is None:
-            return None
-        said = SensorKind("thermistor", ohms, constant)
+        enough = (ohms and constant) if named is not None else (ohms or constant)
+        return (SensorKind("thermistor", ohms, constant), stated) if enough else None
     if _differ(said.ohms, ohms) or _differ(said.beta, constant):
         return None
     if said.family == "thermistor" and not said.points:
         said = replace(said, ohms=said.ohms or ohms, beta=said.beta or constant)
-    return said, tuple(one for one in (named, nominal, beta) if one is not None)
+    return said, stated
 
 
 def _differ(one: float | None, other: float | None) -> bool:

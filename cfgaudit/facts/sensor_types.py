@@ -11,6 +11,9 @@ from cfgaudit.physics.curves import Curve, ntc_curve, platinum_curve, steinhart_
 from cfgaudit.syntax.sensor import SensorKind
 
 TABLE = Path(__file__).with_name("sensor_types.toml")
+LEAST_OHMS, MOST_OHMS = 10.0, 1e8
+LEAST_BETA, MOST_BETA = 1000.0, 10_000.0
+"""K. What thermistors have is well within (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +62,7 @@ def curve_of(kind: SensorKind) -> Curve | None:
     try:
         if kind.family == "platinum" and kind.ohms is not None:
             return platinum_curve(nominal=kind.ohms)
-        if kind.ohms is not None and kind.beta is not None:
+        if kind.ohms is not None and kind.beta is not None and _is_usual(kind.ohms, kind.beta):
             return ntc_curve(nominal=kind.ohms, beta=kind.beta)
         if len(kind.points) == 3:
             first, second, third = kind.points
@@ -67,6 +70,11 @@ def curve_of(kind: SensorKind) -> Curve | None:
     except ValueError:  # points that no thermistor has
         return None
     return None
+
+
+def _is_usual(ohms: float, beta: float) -> bool:
+    """Whether any thermistor of the trade can have these: what is far off counts in another unit."""
+    return LEAST_OHMS <= ohms <= MOST_OHMS and LEAST_BETA <= beta <= MOST_BETA
 
 
 def kind_text(kind: SensorKind) -> str:
