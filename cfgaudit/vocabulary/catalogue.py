@@ -118,7 +118,7 @@ ROLES: Mapping[str, RoleSpec] = {
     "guard.band": _spec("guard heater", "number", *_TEMPERATURE),
     "offset": _spec("probe", "numbers", *_LENGTH),
     "probe.samples": _spec("probe", "number"),
-    "probe.tolerance": _spec("probe", "number", *_LENGTH),
+    "probe.tolerance": _spec("probe level", "number", *_LENGTH),
     "probe.speed": _spec("probe mesh level", "number", Dimension.SPEED, "mm/s"),
     "mesh.low": _spec("mesh", "numbers", *_LENGTH),
     "mesh.high": _spec("mesh", "numbers", *_LENGTH),
