@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from cfgaudit.facts.converters import UNKNOWN, Resolution, resolutions
 from cfgaudit.facts.inputs import positive
@@ -59,8 +60,13 @@ class Sensing:
         return _limit("temp.max", self.part, self.holder)
 
 
-def sensings(machine: Machine, *kinds: str) -> Iterator[Sensing]:
+@lru_cache(maxsize=8)
+def sensings(machine: Machine, *kinds: str) -> tuple[Sensing, ...]:
     """What is known of the sensors of all parts of these kinds (``heater``, ``sensor``)."""
+    return tuple(_sensings(machine, kinds))
+
+
+def _sensings(machine: Machine, kinds: Iterable[str]) -> Iterator[Sensing]:
     pins = resolutions(machine)
     for part in machine.kind(*kinds):
         holder = part if part.kind == "sensor" else _holder(machine, part)

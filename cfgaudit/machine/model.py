@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -61,17 +61,30 @@ class Part:
     unknown: tuple[Setting, ...]
     """Settings of the section whose role is unknown: where these are, absence proves nothing."""
 
+    by_role: Mapping[str, Sequence[Meaning]] = field(init=False, repr=False)
+
+    def __post_init__(self) -> None:
+        table: dict[str, list[Meaning]] = {}
+        for meaning in self.meanings:
+            table.setdefault(meaning.role, []).append(meaning)
+        object.__setattr__(self, "by_role", table)
+
     def get(self, role: str, axis: str | None = None) -> Meaning | None:
         """The first meaning with this role (and, if given, this axis)."""
-        return next(self.all(role, axis), None)
+        for meaning in self._having(role):
+            if axis is None or meaning.axis == axis:
+                return meaning
+        return None
 
     def all(self, role: str, axis: str | None = None) -> Iterator[Meaning]:
         """Every meaning with this role; ``role`` may be a prefix that ends in a dot (``pin.``)."""
-        if role.endswith("."):
-            found = [one for one in self.meanings if one.role.startswith(role)]
-        else:
-            found = [one for one in self.meanings if one.role == role]
+        found = self._having(role)
         return iter(found if axis is None else [one for one in found if one.axis == axis])
+
+    def _having(self, role: str) -> Sequence[Meaning]:
+        if role.endswith("."):
+            return [one for one in self.meanings if one.role.startswith(role)]
+        return self.by_role.get(role, ())
 
     @property
     def place(self) -> Place | None:
