@@ -78,7 +78,7 @@ def _sensings(machine: Machine, kinds: Iterable[str]) -> Iterator[Sensing]:
 
 def _holder(machine: Machine, heater: Part) -> Part | None:
     """The part that states a heater's sensor: itself, else its only sensor."""
-    if any(True for role in OWN for _ in heater.all(role)):
+    if any(one.role in OWN for one in heater.meanings):
         return heater
     sensors = machine.partners(heater, "sensor")
     return sensors[0] if len(sensors) == 1 else None
@@ -107,7 +107,7 @@ def _differ(one: float | None, other: float | None) -> bool:
 def _divider(holder: Part, pins: Mapping[int, Resolution]) -> Divider | None:
     pin, stated = holder.get("pin.sensor"), holder.get("sensor.pullup")
     ohms = positive(stated)
-    digital = any(True for role in DIGITAL for _ in holder.all(role))
+    digital = any(one.role in DIGITAL for one in holder.meanings)
     if pin is None or stated is None or ohms is None or digital:
         return None
     return Divider(ohms, stated, pins.get(id(pin), UNKNOWN))

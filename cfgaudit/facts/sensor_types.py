@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 from cfgaudit.own_toml import read_own_toml
@@ -11,6 +11,8 @@ from cfgaudit.physics.curves import Curve, ntc_curve, platinum_curve, steinhart_
 from cfgaudit.syntax.sensor import SensorKind
 
 TABLE = Path(__file__).with_name("sensor_types.toml")
+REMEMBERED = 256
+"""Kinds whose type and curve are kept: more than a machine has."""
 LEAST_OHMS, MOST_OHMS = 10.0, 1e8
 LEAST_BETA, MOST_BETA = 1000.0, 10_000.0
 """K. What thermistors have is well within (common practice, no source)."""
@@ -51,11 +53,13 @@ def sensor_types() -> tuple[SensorType, ...]:
     return tuple(sorted(types, key=lambda one: -one.stated))
 
 
+@lru_cache(maxsize=REMEMBERED)
 def type_of(kind: SensorKind) -> SensorType | None:
     """The type that a kind belongs to; None for a thermocouple of a letter that the table has not."""
     return next((one for one in sensor_types() if one.fits(kind)), None)
 
 
+@lru_cache(maxsize=REMEMBERED)
 def curve_of(kind: SensorKind) -> Curve | None:
     """The curve that a kind has; None where the text gives too little, and for thermocouples, whose voltage
     an amplifier reads and no divider."""
