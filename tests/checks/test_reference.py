@@ -150,6 +150,65 @@ def test_what_may_be_a_command_of_the_firmware_is_no_fault(call: str) -> None:
     assert lines_in(text, "macro-call-undefined") == []
 
 
+@pytest.mark.parametrize(
+    "line",
+    [
+        "wipe-nozle",
+        "wipe-nozle a=1",
+        'wipe-nozle "left"',
+        "wipe-nozle now",
+        "wipe nozle",
+        "wipe nozle 3",
+        "call wipe-nozle",
+        "CALL Wipe_Nozle fast=1",
+        "do wipe-nozle",
+        "run wipe nozle",
+        'execute "wipe-nozle"',
+        "run macro=wipe-nozle",
+        "routine wipe-nozle",
+        "routinewipenozle",
+    ],
+)
+def test_a_slip_is_found_however_a_macro_is_called(line: str) -> None:
+    text = "[routine wipe-nozzle]\nbody =\n    G90\n[routine start]\nbody =\n    G28\n    " + line + "\n"
+    (found,) = findings_in(text, "macro-call-undefined")
+    assert (found.where.line, "wipe" in (found.advice or "")) == (7, True)
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "call wipe-nozzle",
+        "do wipe nozzle",
+        "run routine wipe-nozzle",
+        "wipe-nozzle now",
+        "call wipe-nozzle then park",
+        "say wipe-nozle",
+        "wipe-nozle = 3",
+        "wipe-nozle += 1",
+        "if wipe-nozle",
+        "set nozle 3",
+        'say "wipe-nozle"',
+        "wipe-nozle is what comes next",
+        "M117 wipe-nozle",
+        "call wipe-nozzle-2",
+        "{call wipe-nozle}",
+        "call {wipe-nozle}",
+        "; call wipe-nozle",
+    ],
+)
+def test_what_is_called_rightly_or_not_at_all_is_no_slip(line: str) -> None:
+    text = "[routine wipe-nozzle]\nbody =\n    G90\n[routine start]\nbody =\n    G28\n    " + line + "\n"
+    assert lines_in(text, "macro-call-undefined") == []
+
+
+def test_a_short_name_is_judged_behind_a_word_that_calls_macros_elsewhere() -> None:
+    macros = macro("dip", "G90") + macro("home", "G28")
+    assert lines_in(macros + macro("start", "call dop"), "macro-call-undefined") == []
+    assert lines_in(macros + macro("start", "call home", "call dop"), "macro-call-undefined") == [10]
+    assert lines_in(macros + macro("start", "hey home", "hey dop"), "macro-call-undefined") == [10]
+
+
 def test_a_command_that_is_used_again_and_again_is_no_slip() -> None:
     text = (
         macro("set-lamps", "G90") + macro("one", "set-lamp on=1", "set-lamp on=0") + macro("two", "set-lamp")
