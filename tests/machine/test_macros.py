@@ -56,3 +56,17 @@ def test_lines_are_those_of_the_body() -> None:
         "Wipe",
         "beep",
     ]
+
+
+def test_words_that_begin_the_names_of_several_bodies_are_no_part_of_a_macro_name() -> None:
+    """No word says that these are macros: only their bodies do."""
+    bodies = ("gc.start", "G28\n    wipe"), ("gc.wipe", "G1 X3"), ("lone one", "G4")
+    machine = machine_of("".join(f"[{name}]\nsays =\n    {body}\n" for name, body in bodies))
+    start, wipe, _ = machine.macros
+    assert [macro.name for macro in machine.macros] == ["start", "wipe", ""]
+    assert [call.target for call in start.calls] == [wipe]
+
+
+def test_of_two_bodies_the_one_with_code_is_the_macro() -> None:
+    (macro,) = machine_of("[macro a]\nsays low = gets warm\nsays =\n    G28\n").macros
+    assert [line.codes for line in macro.lines if line.words] == [("G28",)]
