@@ -7,9 +7,15 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from typing import NamedTuple
 
-WORD = re.compile(r"[A-Z]+(?=[A-Z][a-z])|[A-Z]?[a-z]+|[A-Z]+|[^\W\d_a-zA-Z]+|\d+")
+CAPITAL = "[A-ZÀ-ÖØ-ÞΑ-ΩЀ-Я]"
+SMALL = "(?:[^\\W\\d_²³A-ZÀ-ÖØ-ÞΑ-ΩЀ-Я]|[\u0300-\u036f])"
+"""Any other letter, and an accent that is written after its letter."""
+WORD = re.compile(rf"{CAPITAL}+(?={CAPITAL}{SMALL})|{CAPITAL}?{SMALL}+|{CAPITAL}+|[\d²³]+")
 LONGEST_PHRASE = 5
 SHORTEST_PIECE = 3
+SHORTEST_STEM = 3
+"""Letters that a word has without its ending: ``ping`` is no form of ``p``."""
+ENDINGS = (("s", ""), ("es", ""), ("ies", "y"), ("ing", ""), ("ing", "e"), ("ed", ""), ("ed", "e"))
 
 
 class Word(NamedTuple):
@@ -124,17 +130,8 @@ def _longest_by_first_word(phrases: Iterable[tuple[str, ...]]) -> dict[str, int]
 
 
 def _forms(word: str) -> Iterator[str]:
+    """A word, then what it may be the plural or another form of."""
     yield word
-    if len(word) < 4:
-        return
-    for ending, instead in (
-        ("s", ""),
-        ("es", ""),
-        ("ies", "y"),
-        ("ing", ""),
-        ("ing", "e"),
-        ("ed", ""),
-        ("ed", "e"),
-    ):
-        if word.endswith(ending):
+    for ending, instead in ENDINGS:
+        if word.endswith(ending) and len(word) - len(ending) >= SHORTEST_STEM:
             yield word[: -len(ending)] + instead
