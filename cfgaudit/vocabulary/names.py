@@ -49,7 +49,7 @@ class Lexicon:
         for layer in layers:
             for concept, phrases in layer.items():
                 for phrase in phrases:
-                    self._phrases.setdefault(tuple(word for word, _, _ in split_name(phrase)), concept)
+                    self._phrases.setdefault(_words_of(phrase), concept)
         self._longest = _longest_by_first_word(self._phrases)
         self._known: dict[str, tuple[Word, ...]] = {}
         self._concepts: dict[str, str] = {}
@@ -118,6 +118,13 @@ class Lexicon:
         if len(word) > SHORTEST_PIECE and word[-1] in "xyz" and self._phrases.get((word[:-1],)):
             return (word[:-1], word[-1])
         return ()
+
+
+def _words_of(phrase: str) -> tuple[str, ...]:
+    """The words of a phrase, as `split_name` cuts them; most phrases are plain words between spaces."""
+    if phrase.isascii() and phrase.islower() and phrase.replace(" ", "").isalpha():
+        return tuple(phrase.split())
+    return tuple(word for word, _, _ in split_name(phrase))
 
 
 def _longest_by_first_word(phrases: Iterable[tuple[str, ...]]) -> dict[str, int]:
