@@ -87,6 +87,28 @@ def test_half_of_the_address_to_write_to_is_proposed() -> None:
     assert "0x3C" in found.advice
 
 
+HEAD = "[board head]\nlink = can0\naddress = 7\nbit rate = 500000\n"
+
+
+@pytest.mark.parametrize(
+    ("bus", "lines"),
+    [
+        ("[network can0]\nbit rate = 250 kbit/s\n", [6]),
+        ("[lines.can0]\nspeed = 250k\n", [6]),
+        ("[CAN bus]\nbitrate = 1M\n", [6]),
+        ("[network can0]\nbit rate = 500 kbit/s\n", []),
+        ("[network can1]\nbit rate = 250 kbit/s\n", []),
+        ("[network can0]\nspeed = 5\n", []),
+        ("[network can0]\nbit rate = ${fast}\n", []),
+        ("[network can0]\nbit rate = 250000\ndata bit rate = 2000000\n", []),
+        ("[network can0]\nbit rate = 250000\nfd = yes\n", []),
+        ("[CAN bus]\nbitrate = 1M\n[board lid]\nlink = can1\nbit rate = 1M\naddress = 7\n", []),
+    ],
+)
+def test_a_board_off_the_rate_of_its_bus(bus: str, lines: list[int]) -> None:
+    assert [one.line for one in said(HEAD + bus, "bitrate-mismatch")] == lines
+
+
 @pytest.mark.parametrize("link", ["/dev/ttyUSB0", "/dev/ttyACM3", "'/dev/ttyUSB12'"])
 def test_numbered_paths(link: str) -> None:
     assert [one.line for one in said(f"[board main]\nlink = {link}\n", "link-unstable-path")] == [2]
