@@ -76,7 +76,7 @@ SILENT = {
     "I²C on its second pair of pins": F407 + "[sensor room]\nbus address = 0x44\nclock = PB8\ndata = PB9\n",
     "any pin of a chip with a matrix": BOARD.format("nRF52840")
     + "[accelerometer arm]\nselect = P0.03\nclock = P0.04\ndata in = P0.05\nbus speed = 4 MHz\n",
-    "a chip of which no limit is known": "[accelerometer a]\nmodel = QX12\nselect = PA4\nbus speed = 90 MHz\n",
+    "a chip of which no limit is known": "[accelerometer a]\nmodel = QX12\nselect = PA4\nbus speed = 9 MHz\n",
     "a chip at its limit": "[accelerometer arm]\nmodel = ADXL345\nselect = PA4\nbus speed = 5 MHz\n",
     "a bus whose kind is not told": "[accelerometer arm]\nmodel = ADXL345\nbus speed = 4 MHz\n",
 }

@@ -1,0 +1,18 @@
+"""The chips that commands look up: those of the installed tables."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from cfgaudit.machine.chips.chip import Chip, Unknown
+
+
+class InstalledChips:
+    """A library of chips that is not imported before the first chip is asked for."""
+
+    def find(self, name: str) -> Chip | Unknown:
+        """As the installed tables have it; what is read of them is kept in the user's cache folder."""
+        from cfgaudit.machine.chips.device_tables import DeviceTables
+
+        return DeviceTables().find(name)
