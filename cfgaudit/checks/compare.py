@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from math import ceil, floor, log10
+from typing import NamedTuple
 
 from cfgaudit.checks.finding import Limits
 from cfgaudit.checks.rule import Comparison, format_amount, format_several
@@ -32,8 +32,7 @@ def amounts_of(value: Amount) -> tuple[float, ...]:
     return (value,)
 
 
-@dataclass(frozen=True, slots=True)
-class Right:
+class Right(NamedTuple):
     """What the right side of a comparison can look at.
 
     ``piece`` gives what ``*`` stands for in a fact's name, by the kind that the name begins with; None where

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from cfgaudit.machine.model import Machine, Meaning, Part
 from cfgaudit.syntax.value import Dimension, Number
@@ -12,8 +12,7 @@ UNCLEAR_FROM = 1000.0
 """A bare number from here on may count milliseconds; below, it is in seconds."""
 
 
-@dataclass(frozen=True, slots=True)
-class Wait:
+class Wait(NamedTuple):
     """A guard's waiting time with its seconds, and the rise that it waits for where one is stated."""
 
     guard: Part

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from cfgaudit.facts.fact import Fact, Term, fact, fact_name
 from cfgaudit.facts.guards import shortest_wait
@@ -16,8 +16,7 @@ LEAST = 1.0
 """W. What comes out below this is no heater: the resistance is another's."""
 
 
-@dataclass(frozen=True, slots=True)
-class Power:
+class Power(NamedTuple):
     """Watts with what they came from, as a fact says it."""
 
     watts: float

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
 from functools import lru_cache
+from typing import NamedTuple
 
 from cfgaudit.facts.converters import UNKNOWN, Resolution, resolutions
 from cfgaudit.facts.inputs import positive
@@ -21,8 +21,7 @@ OWN = ("pin.sensor", "sensor.kind", *DIGITAL)
 """A heater with one of these carries its sensor itself."""
 
 
-@dataclass(frozen=True, slots=True)
-class Divider:
+class Divider(NamedTuple):
     """The pull-up in Ω with its setting, and how finely the board reads it."""
 
     pullup: float
@@ -34,8 +33,7 @@ class Divider:
         return self.resolution.bits
 
 
-@dataclass(frozen=True, slots=True)
-class Sensing:
+class Sensing(NamedTuple):
     """The sensor of one part: a heater's, or a sensor's own. ``holder`` is the part that states it.
 
     ``curve`` is None where the kind gives none, ``divider`` where no pull-up is stated or none reads it.
@@ -96,7 +94,7 @@ def _kind(holder: Part) -> tuple[SensorKind, tuple[Meaning, ...]] | None:
     if _differ(said.ohms, ohms) or _differ(said.beta, constant):
         return None
     if said.family == "thermistor" and not said.points:
-        said = replace(said, ohms=said.ohms or ohms, beta=said.beta or constant)
+        said = said._replace(ohms=said.ohms or ohms, beta=said.beta or constant)
     return said, stated
 
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache, lru_cache
 from pathlib import Path
+from typing import NamedTuple
 
 from cfgaudit.own_toml import read_own_toml
 from cfgaudit.physics.curves import Curve, ntc_curve, platinum_curve, steinhart_hart_curve
@@ -18,8 +18,7 @@ LEAST_BETA, MOST_BETA = 1000.0, 10_000.0
 """K. What thermistors have is well within (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class SensorType:
+class SensorType(NamedTuple):
     """``highest``: °C that the type stands for long, by ``source``. Ohms and β are None where any will do."""
 
     name: str

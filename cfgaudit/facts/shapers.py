@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from cfgaudit.facts.axes import ACCELERATION, axis_fact
 from cfgaudit.facts.axis_limits import limit_of
@@ -26,8 +26,7 @@ LONG_NAMES = {
 HUMPS = {"twohump": "two-hump EI", "threehump": "three-hump EI"}
 
 
-@dataclass(frozen=True, slots=True)
-class AxisShaper:
+class AxisShaper(NamedTuple):
     """The shaper of one axis, as it is written; ``damping`` is 0 where none is stated."""
 
     kind: str
@@ -41,7 +40,11 @@ class AxisShaper:
 
     @property
     def source(self) -> str:
-        return SHAPERS[self.kind].source
+        return f"{self.kind}: {SHAPERS[self.kind].source}"
+
+    @property
+    def spread_source(self) -> str:
+        return f"σ² is the second central moment in time of the impulses. {self.source}"
 
 
 @fact
@@ -133,7 +136,7 @@ def _rounding(axis: Axis, shaper: AxisShaper) -> Iterator[Fact]:
             "mm",
             (limit, *shaper.origin),
             "a × σ² ÷ 2",
-            source=shaper.source,
+            source=shaper.spread_source,
             terms=(Term("a", acceleration, ACCELERATION), spread),
         )
     yield axis_fact(
@@ -143,7 +146,7 @@ def _rounding(axis: Axis, shaper: AxisShaper) -> Iterator[Fact]:
         ACCELERATION,
         shaper.origin,
         "2 × δ ÷ σ²",
-        source=shaper.source,
+        source=shaper.spread_source,
         terms=(Term("δ", shaping.BUDGET, "mm"), spread),
         bounds=limit,
     )

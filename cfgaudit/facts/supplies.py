@@ -8,8 +8,8 @@ supply and could bear the part alone, which is no certainty: `Load.sure` is Fals
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import isclose
+from typing import NamedTuple
 
 from cfgaudit.facts.fact import Fact, Term, fact, fact_name
 from cfgaudit.facts.heaters import JOULE, power_of
@@ -31,8 +31,7 @@ SAME_VOLTS = 0.1
 """Voltages as far apart as this are one: a supply is trimmed to 24.5 V where 24 V are meant."""
 
 
-@dataclass(frozen=True, slots=True)
-class Load:
+class Load(NamedTuple):
     """One thing that can be on, by its title, with its watts and what says them."""
 
     title: str
@@ -41,8 +40,7 @@ class Load:
     sure: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Supply:
+class Supply(NamedTuple):
     """A supply with its rating in W, and everything that it feeds."""
 
     part: Part

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import NamedTuple
 
 from cfgaudit.machine.model import Machine, Part
 from cfgaudit.own_toml import read_own_toml
@@ -16,8 +16,7 @@ MOVING = ("driver", "motor", "axis")
 """Kinds of parts that may say which chip drives a motor."""
 
 
-@dataclass(frozen=True, slots=True)
-class DriverChip:
+class DriverChip(NamedTuple):
     """One chip of the table. Volts and ohms; ``addresses`` counts from 0; None where the chip has none."""
 
     name: str

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import partial
+from typing import NamedTuple
 
 from cfgaudit.physics import divider, sensors
 
@@ -15,8 +15,7 @@ COLDEST = -150.0
 """°C. Colder, no thermistor is used, and the laws, which have no end of their own, give absurd ohms."""
 
 
-@dataclass(frozen=True, slots=True)
-class Curve:
+class Curve(NamedTuple):
     """How one kind of sensor follows the temperature, from ``lowest`` to ``highest`` °C.
 
     ``celsius`` gives None where no temperature has a resistance; ``slope`` is dR/dT in Ω/K; ``rising`` says

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 Family = Literal["thermistor", "platinum", "thermocouple"]
 
 
-@dataclass(frozen=True, slots=True)
-class SensorKind:
+class SensorKind(NamedTuple):
     """What a name such as ``NTC 100k B3950`` or ``Pt1000`` says of a sensor. Nothing is added to it.
 
     ``ohms`` are those of a thermistor at 25 °C, of platinum at 0 °C; ``beta`` is in K; ``points`` are three

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from cfgaudit.own_toml import read_own_toml
 from cfgaudit.vocabulary.names import Lexicon
@@ -27,8 +27,7 @@ class WordOverrides:
     roles: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class Words:
+class Words(NamedTuple):
     """``trade.toml`` with overrides, compiled."""
 
     lexicon: Lexicon
