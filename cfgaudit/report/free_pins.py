@@ -51,7 +51,7 @@ def _board_form(machine: Machine, left: FreePins, job: str | None) -> Json:
         },
         "buses": {
             one.unit: {
-                "lines": {name: list(pins) for name, pins in one.lines.items()},
+                "lines": {name: [pin.name for pin in pins] for name, pins in one.lines.items()},
                 "used_by": one.used_by,
             }
             for one in buses
@@ -122,7 +122,7 @@ def _pin_lines(pins: Sequence[ChipPin], job: str | None, chip: Chip, width: int)
             opening = f"{INDENT}{padded(name, longest)}{INDENT}"
             yield from wrapped(abilities, width, breadth(opening), "faint", opening)
     if others := [name for name, abilities in told.items() if not abilities]:
-        opening = "" if job in chip.anywhere else "Only high and low: "
+        opening = "" if chip.anywhere else "Only high and low: "
         yield from wrapped(f"{opening}{', '.join(others)}", width, INDENT)
     if anywhere := [WORDS[one] for one in JOBS if one in chip.anywhere and job in (None, one)]:
         yield from wrapped(f"Any pin of this chip: {', '.join(anywhere)}", width, INDENT)
@@ -142,7 +142,7 @@ def _bus_lines(buses: Sequence[FreeBus], width: int) -> Iterator[Line]:
     """The buses that are still whole, then those of which only some lines are left."""
     longest = max((len(one.unit) for one in buses), default=0)
     for bus in sorted(buses, key=lambda one: not one.is_whole):
-        lines = [f"{name} {' or '.join(pins) or '–'}" for name, pins in bus.lines.items()]
+        lines = [f"{name} {' or '.join(map(_marked, pins)) or '–'}" for name, pins in bus.lines.items()]
         if bus.used_by:
             lines[-1] += f", but {visible(bus.used_by)} has this bus on other pins"
         opening = f"{INDENT}{padded(bus.unit, longest)}{INDENT}"
