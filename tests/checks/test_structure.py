@@ -110,6 +110,29 @@ def test_a_placeholder_is_an_error_where_a_role_needs_more_than_words(line: str,
 
 
 @pytest.mark.parametrize(
+    ("value", "found"),
+    [
+        ("head.CHANGE_ME", True),
+        ("!head : FILL_IN", True),
+        ("boardHead/xxx", True),
+        ("???@head", True),
+        ("rear.CHANGE_ME", True),
+        ("head.PA1", False),
+        ("head.<GND>", False),
+        ("head.extra", False),
+    ],
+)
+def test_a_placeholder_behind_the_name_of_a_board(value: str, found: bool) -> None:
+    text = f"[board head]\nchip = RP2040\n[fan bay]\npin = {value}\n"
+    assert [one.severity.value for one in of(text, "placeholder-left")] == (["error"] if found else [])
+
+
+@pytest.mark.parametrize("line", ["note = see: todo", "film = beach.xxx", "pin names = a.TODO"])
+def test_what_stands_behind_no_board_is_no_placeholder(line: str) -> None:
+    assert of(f"[board head]\nchip = RP2040\n[odd thing]\n{line}\n", "placeholder-left") == []
+
+
+@pytest.mark.parametrize(
     ("line", "severity"),
     [
         ("drive = РA1", "error"),
