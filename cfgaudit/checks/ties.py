@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
 
 from cfgaudit.machine.model import Machine, Part, Reference
@@ -38,10 +38,42 @@ def tied(machine: Machine, part: Part, *kinds: str) -> tuple[Part, ...]:
 def namesakes(machine: Machine, part: Part, *kinds: str) -> Iterator[Part]:
     """The parts of these kinds in other sections that share the name: all words of one are in the other."""
     words = _words(part.name)
-    for other in machine.kind(*kinds) if words else ():
-        theirs = _words(other.name)
-        if other.section is not part.section and theirs and (words <= theirs or theirs <= words):
+    for other in _named(machine, kinds).around(words) if words else ():
+        if other.section is not part.section:
             yield other
+
+
+class _Named:
+    """Parts by the words of their names. Only those are compared that share the rarer word of either name."""
+
+    def __init__(self, parts: Iterable[Part]) -> None:
+        self._parts = [(part, words) for part in parts if (words := _words(part.name))]
+        self._with = _grouped((word, at) for at, (_, words) in enumerate(self._parts) for word in words)
+        self._rarest = _grouped((self._rarer(words), at) for at, (_, words) in enumerate(self._parts))
+
+    def around(self, words: frozenset[str]) -> Iterator[Part]:
+        """The parts whose name has all of these words, or none but some of them, in their order."""
+        longer = self._with.get(self._rarer(words), ())
+        shorter = (at for word in words for at in self._rarest.get(word, ()))
+        for at in sorted({*longer, *shorter}):
+            part, theirs = self._parts[at]
+            if words <= theirs or theirs <= words:
+                yield part
+
+    def _rarer(self, words: frozenset[str]) -> str:
+        return min(words, key=lambda word: (len(self._with.get(word, ())), word))
+
+
+@lru_cache(maxsize=16)
+def _named(machine: Machine, kinds: tuple[str, ...]) -> _Named:
+    return _Named(machine.kind(*kinds))
+
+
+def _grouped(pairs: Iterable[tuple[str, int]]) -> dict[str, list[int]]:
+    groups: dict[str, list[int]] = {}
+    for key, item in pairs:
+        groups.setdefault(key, []).append(item)
+    return groups
 
 
 @lru_cache(maxsize=4096)
