@@ -7,6 +7,7 @@ from typing import Annotated, Optional
 import typer
 
 from cfgaudit.checks.finding import Findings, Severity
+from cfgaudit.cli.chip_tables import InstalledChips
 from cfgaudit.cli.failure import UsageError
 from cfgaudit.cli.opening import STANDARD_INPUT, Opened, open_configuration
 from cfgaudit.cli.options import Form, Format, Rev, Staged
@@ -57,7 +58,7 @@ def run(
 
     opened = _open(main, path, rev=rev, staged=staged)
     with progress(f"checking {opened.main}"):
-        found = audit(opened.source, opened.main, opened.project)
+        found = audit(opened.source, opened.main, opened.project, library=InstalledChips())
     documents = found.tree.documents
     if form is Format.JSON:
         write(dump(findings_form(found.tree.main, documents, found.findings)))

@@ -12,6 +12,7 @@ from typing import Annotated
 
 import typer
 
+from cfgaudit.cli.chip_tables import InstalledChips
 from cfgaudit.cli.failure import UsageError
 from cfgaudit.cli.screen import show, width
 from cfgaudit.report.lines import BLANK, Line, one_line, wrapped
@@ -89,5 +90,5 @@ def _check(main: Path) -> None:
     from cfgaudit.report.findings import findings_lines
 
     opened = open_file(opener_for(None, staged=False), main)
-    found = audit(opened.source, opened.main, opened.project)
+    found = audit(opened.source, opened.main, opened.project, library=InstalledChips())
     show(findings_lines(found.tree.main, found.tree.documents, found.findings, width()))

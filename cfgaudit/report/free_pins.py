@@ -52,7 +52,7 @@ def _board_form(machine: Machine, left: FreePins, job: str | None) -> Json:
         "buses": {
             one.unit: {
                 "lines": {name: [pin.name for pin in pins] for name, pins in one.lines.items()},
-                "used_by": one.used_by,
+                "used_by": one.used_by or None,
             }
             for one in buses
         },
