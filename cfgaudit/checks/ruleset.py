@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from cfgaudit.checks.all import load_checks
 from cfgaudit.checks.cards import CardError, load_cards
-from cfgaudit.checks.finding import Limit, Limits, Severity
+from cfgaudit.checks.finding import Severity
+from cfgaudit.checks.overrides import override_limits
 from cfgaudit.checks.rule import LimitValue, Rule
 
 
@@ -22,12 +23,7 @@ def load_rules(
     ``severities`` maps rules to another severity, or to None to switch them off; ``limits`` maps
     ``rule.limit`` to another value. Raises CardError for a rule or limit that does not exist.
     """
-    rules = {**bind_checks(), **{rule.name: rule for rule in house}}
-    for name, value in (limits or {}).items():
-        rule, _, limit = name.rpartition(".")
-        if rule not in rules or limit not in rules[rule].limits:
-            raise CardError(f"there is no limit {name}")
-        rules[rule] = replace(rules[rule], limits=_with_value(rules[rule].limits, limit, value))
+    rules = override_limits([*bind_checks().values(), *house], limits or {})
     for rule, severity in (severities or {}).items():
         if rule not in rules:
             raise CardError(f"there is no rule {rule}")
@@ -46,8 +42,3 @@ def _bound() -> Iterator[Rule]:
     checks = load_checks()
     for rule in load_cards().values():
         yield replace(rule, check=checks[rule.name]) if rule.name in checks else rule
-
-
-def _with_value(limits: Limits, name: str, value: LimitValue) -> Mapping[str, Limit]:
-    changed = limits[name]._replace(value=value, source="cfgaudit.toml")
-    return {**limits, name: changed}

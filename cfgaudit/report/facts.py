@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from itertools import groupby
 
+from cfgaudit.checks.fact_limits import FactLimit
 from cfgaudit.checks.rule import format_amount
 from cfgaudit.facts.fact import Amount, Fact
 from cfgaudit.machine.model import Meaning
+from cfgaudit.report.fact_room import room_texts
 from cfgaudit.report.json_form import Json, place_form
 from cfgaudit.report.lines import (
     BLANK,
@@ -30,19 +32,26 @@ SOURCES = 28
 """Columns that the sources need beside the amount; in a narrower window they stand below it."""
 FROM = "from "
 
+LimitsOf = Callable[[Fact], Sequence[FactLimit]]
+
+
+def no_limits(fact: Fact) -> Sequence[FactLimit]:
+    """Where no rules are at hand."""
+    return ()
+
 
 def facts_form(facts: Iterable[Fact]) -> Json:
     """The report of ``facts``."""
+    return {"facts": [fact_form(fact) for fact in facts]}
+
+
+def fact_form(fact: Fact) -> Json:
+    """One fact, and the settings that it comes from."""
     return {
-        "facts": [
-            {
-                "fact": fact.name,
-                "value": fact.value,
-                "unit": fact.unit,
-                "from": [_origin_form(one) for one in fact.origin],
-            }
-            for fact in facts
-        ]
+        "fact": fact.name,
+        "value": fact.value,
+        "unit": fact.unit,
+        "from": [_origin_form(one) for one in fact.origin],
     }
 
 
@@ -55,35 +64,39 @@ def _origin_form(meaning: Meaning) -> Json:
     }
 
 
-def facts_lines(facts: Iterable[Fact], width: int) -> Iterator[Line]:
-    """The facts part by part: quantity, amount with unit, and the settings that it came from."""
+def facts_lines(facts: Iterable[Fact], width: int, limits_of: LimitsOf = no_limits) -> Iterator[Line]:
+    """The facts part by part: quantity, amount with unit, the settings that it came from, limits and room."""
     listed = sorted(facts, key=lambda fact: fact.name.rpartition(".")[0])
     for part, group in groupby(listed, key=lambda fact: fact.name.rpartition(".")[0]):
         yield from wrapped(visible(part.replace(".", " ")), width, 0, "strong")
-        yield from _part_lines(list(group), width)
+        yield from _part_lines(list(group), width, limits_of)
         yield BLANK
     told = f"{counted(len(listed), 'fact')}."
     if listed:
         told += f" In full the first one's name is {visible(listed[0].name)}; rules of your own and --only"
-        told += " go by such names."
+        told += " go by such names, and --explain works one out."
     yield from wrapped(told, width, 0)
 
 
-def _part_lines(facts: Sequence[Fact], width: int) -> Iterator[Line]:
+def _part_lines(facts: Sequence[Fact], width: int, limits_of: LimitsOf) -> Iterator[Line]:
     quantities = [_quantity(fact) for fact in facts]
     amounts = [amount_text(fact.value, fact.unit) for fact in facts]
     column = max(map(breadth, quantities)) + 2 * len(INDENT)
     room = max((breadth(amount) for amount in amounts if breadth(amount) <= SHORT), default=0)
     for quantity, amount, fact in zip(quantities, amounts, facts, strict=True):
         opening = padded(INDENT + quantity, column)
-        told = _told(fact.origin)
+        told, rooms = _told(fact.origin), [visible(one) for one in room_texts(fact, limits_of(fact))]
         if breadth(amount) <= SHORT and width - column - room >= SOURCES:
             opening += padded(amount, room + len(INDENT))
-            yield from wrapped(told, width, breadth(opening) + len(FROM), first=opening)
-            continue
-        yield from wrapped(amount, width, column, first=opening)
-        if told:
-            yield from wrapped(told, width, 2 * len(INDENT) + len(FROM), first=2 * INDENT)
+            indent = breadth(opening)
+            yield from wrapped(told, width, indent + len(FROM), first=opening)
+        else:
+            yield from wrapped(amount, width, column, first=opening)
+            indent = 2 * len(INDENT)
+            if told:
+                yield from wrapped(told, width, indent + len(FROM), first=" " * indent)
+        for one in rooms:
+            yield from wrapped(one, width, indent + len(FROM), "faint", first=" " * indent)
 
 
 def _quantity(fact: Fact) -> str:
