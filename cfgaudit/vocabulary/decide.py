@@ -109,7 +109,7 @@ class Judge:
         said = self.said(key)
         best: dict[str, tuple[float, Candidate, Fit]] = {}
         misfits: list[Candidate] = []
-        implied = said.unit or _implied(value, self.words)
+        implied = said.implied or _implied(value, self.words)
         for candidate in self._ranked(key, kind, implied):
             fitting = _fit(candidate, said, text, value, resolves)
             if fitting is Fit.NO:
@@ -193,7 +193,7 @@ class Judge:
         must_be_known = said.concepts - kind.own - LITTLE - {kind.head}
         for pattern in self._patterns_for(kind.head, concepts):
             if must_be_known <= pattern.known and matched(pattern, concepts):
-                if said.strangers and not said.unit and not matched(pattern, said.concepts):
+                if said.strangers and not said.implied and not matched(pattern, said.concepts):
                     continue  # a unit alone says too little beside a word that nobody understands
                 yield _candidate(pattern, said, implied, kind.head)
 

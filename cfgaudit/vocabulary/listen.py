@@ -2,32 +2,47 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from cfgaudit.vocabulary.catalogue import AXES
 from cfgaudit.vocabulary.names import Word, split_name
 from cfgaudit.vocabulary.words import Words
 
-SPOKEN_AXES = AXES - frozenset("abc")
+LIST_MARKS = frozenset("abc")
+SPOKEN_AXES = AXES - LIST_MARKS
 """Letters that name an axis in a setting's name; a, b and c are too often words or list marks there."""
-BOUNDS = frozenset({"max", "min", "limit", "cold", "run", "trigger", "start", "target"})
+BOUNDS = frozenset(
+    {"max", "min", "limit", "hottest", "cold", "coldest", "run", "hold", "trigger", "start", "target"}
+)
 SAME_HERE = {"alias": "pin", "socket": "pin", "drivers": "driver"}
 """Words that name a part in a section's name and something plainer in a setting's."""
 LONGEST_UNIT = 4
+NO_UNIT_AFTER = frozenset({"per", "a", "each"})
+"""What is counted by, ``steps per mm``, is no unit of the number."""
+MERE_UNITS = frozenset({"", "mm", "per", "filler"})
+"""Concepts that say nothing beside the unit; ``seconds`` says time."""
+SPELLED_OUT = {"%": " percent", "²": "2"}
 
 
 class Said(NamedTuple):
-    """The concepts and the unknown words of a name, the axis it gives, and the concept its unit implies."""
+    """What a name says: its concepts, its unknown words, and the axis that it gives.
+
+    ``unit`` is the unit at its end, which a bare number has, and ``implied`` the concept of that unit.
+    """
 
     concepts: frozenset[str]
     strangers: tuple[str, ...]
     axis: str | None
+    implied: str = ""
     unit: str = ""
 
 
 def listen(key: str, words: Words) -> Said:
-    """What a setting's name says: ``maxTravelX_mm`` says max and travel, of x, in a length."""
-    tokens, unit = _without_unit(key, words)
+    """What a setting's name says: ``maxTravelX_mm`` says max and travel, of x, in millimetres."""
+    for mark, spoken in SPELLED_OUT.items():
+        key = key.replace(mark, spoken)
+    tokens, implied, unit = _without_unit(key, words)
     symbol = _symbol(tokens, words)
     concepts = {symbol} if symbol else set()
     strangers, axes = [], []
@@ -45,24 +60,41 @@ def listen(key: str, words: Words) -> Said:
         else:
             strangers.append(word.text)
     axis = axes[0] if len(set(axes)) == 1 else None
-    return Said(frozenset(concepts), tuple(strangers), axis, unit)
+    return Said(frozenset(concepts), tuple(strangers), axis, implied, unit)
 
 
-def _without_unit(key: str, words: Words) -> tuple[tuple[Word, ...], str]:
-    """The words before a unit at the end of the name, and the concept of that unit."""
+def _without_unit(key: str, words: Words) -> tuple[tuple[Word, ...], str, str]:
+    """The words before a unit at the end of the name, the concept that it adds to them, and the unit."""
     pieces = split_name(key)
     folded = words.lexicon.words(key)
     for size in range(min(LONGEST_UNIT, len(pieces) - 1), 0, -1):
-        unit = words.unit_words.get(tuple(text for text, _, _ in pieces[-size:]))
-        start = pieces[-size][1]
-        before = pieces[-size - 1][0]
-        if unit is None or before in ("per", "a", "each"):
+        implied, unit = words.unit_words.get(_spoken(key, pieces[-size:]), ("", ""))
+        (before, _, end), (last, start, _) = pieces[-size - 1], pieces[-size]
+        if not unit or before in NO_UNIT_AFTER or "/" in key[end:start]:
             continue
         kept = tuple(word for word in folded if word.end <= start)
-        cut = [word for word in folded if word.end > start]
-        if kept and all(word.start >= start and word.concept in ("", "mm", "per", "filler") for word in cut):
-            return kept, unit
-    return folded, ""
+        cut = folded[len(kept) :]
+        if not kept or cut[0].start < start or (last in LIST_MARKS and not _may_have_unit(kept, implied)):
+            continue
+        says_more = all(word.concept not in MERE_UNITS for word in cut)
+        if says_more and all(word.concept != implied for word in kept):
+            return folded, "", unit
+        return kept, implied, unit
+    return folded, "", ""
+
+
+def _spoken(key: str, pieces: Sequence[tuple[str, int, int]]) -> str:
+    """The words of a unit, joined: ``mm/s`` as ``mmpers``."""
+    text, _, at = pieces[0]
+    for word, start, end in pieces[1:]:
+        text += f"per{word}" if "/" in key[at:start] else word
+        at = end
+    return text
+
+
+def _may_have_unit(kept: tuple[Word, ...], implied: str) -> bool:
+    """Whether the words before a letter name its quantity or a bound; else it numbers things, ``point c``."""
+    return any(word.concept == implied or word.concept in BOUNDS for word in kept)
 
 
 def _symbol(tokens: tuple[Word, ...], words: Words) -> str:

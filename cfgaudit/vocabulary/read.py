@@ -7,8 +7,8 @@ from fnmatch import fnmatchcase
 from functools import cache
 
 from cfgaudit.syntax.read_value import read_value
-from cfgaudit.syntax.units import amount_as
-from cfgaudit.syntax.value import Dimension, Number, Opaque, Value
+from cfgaudit.syntax.units import amount_as, unit_meaning
+from cfgaudit.syntax.value import Dimension, Items, Number, Opaque, Value
 from cfgaudit.tree.config_tree import ConfigTree, Section, Setting
 from cfgaudit.tree.names import fold_name
 from cfgaudit.vocabulary.catalogue import AXES, NO_ROLE, ROLES
@@ -155,6 +155,7 @@ class Reader:
         value = read_value(text)
         if decision.role is None:
             return Reading(setting, value, None, decision.axis, decision.why)
+        value = _in_unit_of_name(decision.role, value, self._judge.said(setting.name).unit)
         value, ends = range_ends(decision.role, text, value)
         value = _in_unit_of(decision.role, value) if decision.fits else value
         senses = ends or tuple(further_senses(decision.role, text, value, kind, self._judge, self._resolves))
@@ -163,6 +164,18 @@ class Reader:
 
 def _alias(setting: Setting) -> Reading:
     return Reading(setting, read_value(setting.value), None, None, "a name for a pin")
+
+
+def _in_unit_of_name(role: str, value: Value, unit: str) -> Value:
+    """Bare numbers in the unit that the setting's name ends with, if it measures what the role asks for."""
+    dimension, (times, by) = unit_meaning(unit)
+    if dimension is Dimension.NONE or dimension is not ROLES[role].dimension:
+        return value
+    if isinstance(value, Items):
+        return value._replace(items=tuple(_in_unit_of_name(role, item, unit) for item in value.items))
+    if isinstance(value, Number) and not value.unit:
+        return value._replace(amount=value.amount * times / by, unit=unit, dimension=dimension)
+    return value
 
 
 def _in_unit_of(role: str, value: Value) -> Value:

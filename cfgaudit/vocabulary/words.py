@@ -40,8 +40,8 @@ class Words(NamedTuple):
     """Kinds that win where they stand first, or last with nothing else."""
     implied: Mapping[str, str]
     """Concepts that stand for a kind where no word names a part."""
-    unit_words: Mapping[tuple[str, ...], str]
-    """A unit at the end of a setting's name to the concept that it implies."""
+    unit_words: Mapping[str, tuple[str, str]]
+    """A unit at the end of a setting's name, joined, to the concept that it implies and the unit."""
     symbols: Mapping[str, str]
     """Letters of physics to the concepts that they stand for."""
     refers: Mapping[str, tuple[str, ...]]
@@ -88,7 +88,10 @@ def load_words(overrides: WordOverrides | None = None) -> Words:
         leading=frozenset(parts["leading"]),
         implied=parts["implied"],
         unit_words={
-            tuple(unit.split()): concept for concept, units in table["unit_words"].items() for unit in units
+            "".join(spoken.split()): (concept, unit)
+            for concept, units in table["unit_words"].items()
+            for unit, spellings in units.items()
+            for spoken in spellings
         },
         symbols=table["symbols"],
         refers={kind: tuple(others) for kind, others in table["refers"].items()},
