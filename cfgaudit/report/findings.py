@@ -94,9 +94,13 @@ def _related(finding: Finding, documents: Mapping[str, Document], width: int) ->
 
 
 def _skipped_lines(findings: Findings, width: int) -> Iterator[Line]:
-    yield line(Piece("Rules that could not run", "strong"))
+    """Each reason once, with the rules that it keeps from running."""
+    reasons: dict[str, list[str]] = {}
     for one in findings.skipped:
-        yield from wrapped(one_line(f"{one.rule}: {one.reason}"), width, INDENT, first="  ")
+        reasons.setdefault(one.reason, []).append(one.rule)
+    yield line(Piece("Rules that could not run", "strong"))
+    for reason, rules in reasons.items():
+        yield from wrapped(one_line(f"{', '.join(rules)}: {reason}"), width, INDENT, first="  ")
     yield BLANK
 
 
