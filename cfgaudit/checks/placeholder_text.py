@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 WHOLE = re.compile(
     r"""
@@ -27,6 +28,7 @@ RAIL = re.compile(
 GAP = re.compile(r"(?<![^\W_])[xX]{4,}(?![^\W_])|<your[^<>]*>|<[^<>]*here>")
 
 
+@lru_cache(maxsize=8192)
 def is_placeholder(text: str) -> bool:
     """Whether a value was left for somebody to fill in: ``CHANGE_ME``, ``<pin>``, ``xxx``, ``TODO``, ``???``.
 

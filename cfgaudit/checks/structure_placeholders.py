@@ -17,8 +17,11 @@ from cfgaudit.vocabulary.sections import read_section_name
 from cfgaudit.vocabulary.words import Words, load_words
 
 A_PIN = "PA1"
-BOARD_FIRST = re.compile(r"\s*[^\w\s<]*\s*(?P<board>[^\W\d][\w \-]*?)\s*[.:/]\s*(?P<pin>\S.*)")
-BOARD_LAST = re.compile(r"\s*[^\w\s<]*\s*(?P<pin>\S.*?)\s*@\s*(?P<board>\w[\w \-]*)")
+BOARD_FIRST = re.compile(r"\s*+[^\w\s<]*+\s*+(?P<board>[^\W\d][\w \-]*+)\s*+[.:/]\s*+(?P<pin>\S.*)")
+BOARD_LAST = re.compile(r"(?P<pin>[^@\n]++)@\s*+(?P<board>\w[\w \-]*+)")
+"""Nothing is tried twice (the possessive repeats): values may be long."""
+MARKS = re.compile(r"\s*[^\w\s<]+\s*")
+"""What may stand before the name of a pin."""
 
 
 @check("placeholder-left")
@@ -43,7 +46,7 @@ def placeholder_left(subject: Subject, limits: Limits) -> Iterator[Problem | Ski
 def _is_left_of_pin(section: SectionReading, reading: Reading, boards: Collection[str], words: Words) -> bool:
     """Whether only the board's name is filled in: ``main.CHANGE_ME``, ``!head:xxx``, ``FILL_IN@head``."""
     found = BOARD_FIRST.fullmatch(reading.setting.value) or BOARD_LAST.fullmatch(reading.setting.value)
-    if found is None or not is_placeholder(found["pin"]):
+    if found is None or not (is_placeholder(found["pin"]) or is_placeholder(MARKS.sub("", found["pin"], 1))):
         return False
     role = reading.role or _role_of_a_pin(section, reading, words)
     return fold_name(found["board"]) in boards or (role is not None and ROLES[role].shape == "pin")
