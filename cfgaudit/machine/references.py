@@ -14,7 +14,14 @@ from cfgaudit.machine.model import Meaning, Part, Reference
 from cfgaudit.machine.names import Names
 from cfgaudit.machine.parts import distinct_meanings
 from cfgaudit.machine.pieces import split_pieces, split_words
-from cfgaudit.machine.wording import is_absent, is_every, is_model_like, is_plain_name, letters_of
+from cfgaudit.machine.wording import (
+    LONGEST_NAME,
+    is_absent,
+    is_every,
+    is_model_like,
+    is_plain_name,
+    letters_of,
+)
 from cfgaudit.nearest import edit_distance
 from cfgaudit.syntax.value import Boolean, Opaque
 from cfgaudit.tree.names import fold_name
@@ -114,11 +121,12 @@ class _Resolver:
         return Reference(self.origin, self.kind, text, None, self.meaning, sure=sure, nearest=near)
 
     def _is_sure(self, text: str, near: str | None) -> bool:
-        if not self.meaning.fits or self.origin.kind == self.kind or not is_plain_name(text):
+        by_one_letter = near is not None and edit_distance(fold_name(text), fold_name(near), 1) == 1
+        longest = len(split_words(near or "")) + 1 if by_one_letter else LONGEST_NAME
+        if not self.meaning.fits or self.origin.kind == self.kind or not is_plain_name(text, longest):
             return False
         if all(self.names.is_kind_word(word) for word in split_words(text)):
             return False
-        by_one_letter = near is not None and edit_distance(fold_name(text), fold_name(near), 1) == 1
         if self.kind == "macro":
             return by_one_letter
         if self.kind == "axis":

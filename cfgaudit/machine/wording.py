@@ -36,12 +36,15 @@ def is_every(text: str) -> bool:
     return fold_name(text) in EVERY
 
 
-def is_plain_name(text: str) -> bool:
-    """Whether a text looks like a name: a few words that begin with a letter, no pin, no option."""
+def is_plain_name(text: str, longest: int = LONGEST_NAME) -> bool:
+    """Whether a text looks like a name: a few words that begin with a letter, no pin, no option.
+
+    ``longest``: how many words it may have.
+    """
     words = split_words(text)
     return (
         PLAIN.fullmatch(text) is not None
-        and len(words) <= LONGEST_NAME
+        and len(words) <= longest
         and not all(word in OPTIONS for word in words)
         and not any(word in TYPES for word in words)
         and not is_every(text)

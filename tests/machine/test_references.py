@@ -266,3 +266,11 @@ def test_quotation_marks_are_no_part_of_a_name(quote: str) -> None:
     (missing,) = resolve(f"heats = {quote}platte{quote}")
     assert (missing.text, missing.sure, missing.nearest) == ("platte", True, "plate")
     assert resolve(f"heats = {quote}none{quote}") == []
+
+
+def test_a_long_name_that_misses_one_by_a_letter_is_surely_a_name() -> None:
+    text = "[heater unit for the print plate]\ncoil = PA1\n[guard b]\nheats = unit for the print plte\n"
+    (reference,) = stated(machine_of(text))
+    assert (reference.sure, reference.nearest) == (True, "unit for the print plate")
+    (reference,) = stated(machine_of(text.replace("print plte", "moon")))
+    assert not reference.sure
