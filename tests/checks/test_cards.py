@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from functools import cache
 
 import pytest
+from chip_library import LIBRARY
 
 from cfgaudit.audit import Audit, audit_text
 from cfgaudit.checks.all import load_checks
@@ -15,7 +16,6 @@ from cfgaudit.checks.finding import Severity
 from cfgaudit.checks.rule import placeholders
 from cfgaudit.checks.run import raise_fault
 from cfgaudit.machine.chips.chip import NO_TABLE
-from tests.chip_library import LIBRARY
 
 CARDS = load_cards()
 

@@ -6,11 +6,11 @@ What the chips can do is from memory of the data sheets of STM32F407, STM32F103,
 from __future__ import annotations
 
 import pytest
+from chip_library import LIBRARY, needs_tables
 
 from cfgaudit.audit import audit_text
 from cfgaudit.checks.finding import Finding
 from cfgaudit.checks.run import raise_fault
-from tests.chip_library import LIBRARY, needs_tables
 
 pytestmark = needs_tables
 

@@ -12,6 +12,7 @@ import re
 from functools import cache
 
 import pytest
+from chip_library import LIBRARY, needs_tables
 
 from cfgaudit.audit import Audit, audit
 from cfgaudit.checks.run import raise_fault
@@ -20,7 +21,6 @@ from cfgaudit.machine.chips.chip import ANALOG, I2C, PWM, SPI, UART, Chip, Reach
 from cfgaudit.machine.free_pins import FreePins, free_pins
 from cfgaudit.project import Project
 from cfgaudit.source import Memory
-from tests.chip_library import LIBRARY, needs_tables
 
 pytestmark = needs_tables
 

@@ -8,12 +8,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from chip_library import needs_tables
 
 from cfgaudit.kept import keep_in
 from cfgaudit.machine.chips import device_tables, vendor_data
 from cfgaudit.machine.chips.chip import NO_TABLE, Chip, Unknown
 from cfgaudit.machine.chips.device_tables import DeviceTables
-from tests.chip_library import needs_tables
 
 
 @pytest.fixture
