@@ -7,8 +7,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from cfgaudit.physics.motion import (
+    diagonal_belt_speed,
     full_steps_from_angle,
     ramp_distance,
+    reachable_speed,
     step_rate,
     step_size,
     steps_per_mm,
@@ -55,3 +57,19 @@ def test_what_must_be_above_zero_says_so(bad: float) -> None:
         stop_distance(10.0, bad)
     with pytest.raises(ValueError, match="above 0"):
         step_size(bad)
+
+
+def test_the_speed_that_a_distance_allows_needs_that_distance() -> None:
+    speed = reachable_speed(250.0, 900.0)
+    assert ramp_distance(speed, 900.0) == pytest.approx(250.0)
+
+
+@pytest.mark.parametrize(("distance", "acceleration"), [(0.0, 100.0), (-5.0, 100.0), (10.0, 0.0)])
+def test_no_distance_or_acceleration_allows_no_speed(distance: float, acceleration: float) -> None:
+    with pytest.raises(ValueError, match="above 0"):
+        reachable_speed(distance, acceleration)
+
+
+def test_a_diagonal_move_adds_both_axes_speeds_on_one_crossed_belt() -> None:
+    along_each = 100.0 / 2**0.5
+    assert diagonal_belt_speed(100.0) == pytest.approx(2 * along_each)
