@@ -145,6 +145,36 @@ def test_a_band_alone_does_not_show_that_heaters_need_guards() -> None:
     assert [one.line for one in said(BED + NOZZLE + "rise = 2\nrise time = 20\n", "heater-unguarded")] == [1]
 
 
+TAKEN_FOR_A_PIN = """
+[parts]
+"minder" = ["guard", "heater"]
+[roles]
+"minder:looks at" = "pin.heater"
+"""
+
+
+@pytest.mark.parametrize(
+    ("section", "heats"),
+    [
+        ("[minder]\nlooks at = nozle\nmust gain = 2\n", False),
+        ("[minder]\nlooks at = PA3\nmust gain = 2\n", True),
+        ("[heater melt]\nheater pin = nozzle\n", False),
+        ("[heater melt]\nheater pin = melt\n", True),
+        ("[heater melt]\nheater pin = socket\n", True),
+    ],
+)
+def test_a_name_that_was_taken_for_a_pin_makes_no_heater(section: str, heats: bool) -> None:
+    audit = audit_text({"main.ini": BED + NOZZLE + section}, TAKEN_FOR_A_PIN)
+    found = [one.rule for one in audit.findings.findings if one.where.line == 11]
+    assert ("heater-without-sensor" in found) is heats
+    assert ("heater-without-limits" in found) is heats
+
+
+def test_a_guard_whose_heater_is_nowhere_is_told_once_and_nothing_else() -> None:
+    config = BED + NOZZLE + "[guard melt]\nheater = nozle\nmust gain = 2\nwithin = 20\n"
+    assert [(one.rule, one.line) for one in grave(config)] == [("reference-dangling", 12)]
+
+
 def test_a_missing_limit_where_no_heater_has_one_is_a_warning() -> None:
     config = "[heater bed]\ndrive = PD12\nthermometer = PC0\n"
     assert [(one.severity, one.line) for one in said(config, "heater-without-limits")] == [("warning", 1)]
