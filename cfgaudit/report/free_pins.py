@@ -91,7 +91,13 @@ def free_lines(machine: Machine, job: str | None, width: int) -> Iterator[Line]:
         else:
             yield from _board_lines(machine, title, left, job, width)
         yield BLANK
-    yield from wrapped(BOARD_DRAWING if lefts else "Nothing is known of any chip.", width, "")
+    yield from wrapped(
+        BOARD_DRAWING
+        if lefts
+        else "No chip is known. A board's section can name it, or cfgaudit.toml in [chips].",
+        width,
+        "",
+    )
 
 
 def _board_lines(
