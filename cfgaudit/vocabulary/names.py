@@ -13,6 +13,8 @@ SMALL = "(?:[^\\W\\d_²³A-ZÀ-ÖØ-ÞΑ-ΩЀ-Я]|[\u0300-\u036f])"
 WORD = re.compile(rf"{CAPITAL}+(?={CAPITAL}{SMALL})|{CAPITAL}?{SMALL}+|{CAPITAL}+|[\d²³]+")
 LONGEST_PHRASE = 5
 SHORTEST_PIECE = 3
+LONGEST_JOINED = 40
+"""Letters: nobody joins more words than that, and each further one is tried in more ways."""
 SHORTEST_STEM = 3
 """Letters that a word has without its ending: ``ping`` is no form of ``p``."""
 ENDINGS = (("s", ""), ("es", ""), ("ies", "y"), ("ing", ""), ("ing", "e"), ("ed", ""), ("ed", "e"))
@@ -95,7 +97,7 @@ class Lexicon:
         """An unknown word as it is, or as the known words that it was joined from."""
         joined = self._joined.get(word)
         if joined is None:
-            joined = self._joined[word] = self._unjoin(word)
+            joined = self._joined[word] = self._unjoin(word) if len(word) <= LONGEST_JOINED else ()
         if not joined:
             yield Word(word, "", start, end)
         for piece in joined:

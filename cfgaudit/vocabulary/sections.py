@@ -8,13 +8,15 @@ from fnmatch import fnmatchcase
 from typing import NamedTuple
 
 from cfgaudit.tree.config_tree import Section
-from cfgaudit.tree.names import fold_name
+from cfgaudit.tree.names import QUOTED, fold_name
 from cfgaudit.vocabulary.catalogue import AXES, PART_KINDS
 from cfgaudit.vocabulary.names import Word
 from cfgaudit.vocabulary.reading import PartName
 from cfgaudit.vocabulary.words import Words
 
 EDGES = " \t_-.:/\"'"
+SET_OFF = re.compile(r"[^.:]*\w(?=\s*[.:]\s*\w)")
+"""What stands before a mark that sets off a label."""
 EXTRUDER = "extruder"
 OTHER = "other"
 TEMPERATURE = "temp"
@@ -45,7 +47,7 @@ def read_section_name(section: Section, words: Words) -> SectionKind:
     own = frozenset(word.concept for word in tokens if word.concept)
     if stated:
         return SectionKind(stated[0].kind, stated[0].name, axis, own, "stated in cfgaudit.toml", stated)
-    found = _head(section.name, tokens, words)
+    found = _head(tokens, _label_border(section), words)
     if found is None or _is_place_of_temperature(tokens, words):
         return _headless(section.name, tokens, axis, own, words)
     label = _without(section.name, found, tokens, words)
@@ -73,8 +75,8 @@ def _headless(
     return SectionKind("", label, axis, own, "no word of the name names a part")
 
 
-def _head(name: str, tokens: Sequence[Word], words: Words) -> Word | None:
-    """The word that names the part: a leading kind, else the most specific of the kind's own stretch."""
+def _head(tokens: Sequence[Word], border: int, words: Words) -> Word | None:
+    """The word that names the part: a leading kind, else the most specific one before the label's border."""
     named = [word for word in tokens if word.concept in words.rank or word.concept in words.leading]
     if not named:
         return None
@@ -83,7 +85,6 @@ def _head(name: str, tokens: Sequence[Word], words: Words) -> Word | None:
             edge is tokens[0] or len(named) == 1 or edge.concept == "macro"
         ):
             return edge
-    border = _label_border(name)
     before = [word for word in named if word.start < border] or named
     ranked = [word for word in before if word.concept in words.rank]
     return min(ranked, key=lambda word: words.rank[word.concept], default=None)
@@ -96,10 +97,13 @@ def _is_place_of_temperature(tokens: Sequence[Word], words: Words) -> bool:
     return at_edge and kinds <= words.places
 
 
-def _label_border(name: str) -> int:
-    """Where a label that is set off by a mark begins (``[kind.label]``); else the name's end."""
-    match = re.match(r"[^.:]*\w(?=[.:]\s*\w)", name)
-    return match.end() if match else len(name)
+def _label_border(section: Section) -> int:
+    """Where a label that is set off begins (``[kind.label]``, ``[kind "label"]``); else the name's end."""
+    quoted = QUOTED.search(section.openings[0].header.name) if section.openings else None
+    if quoted is not None and quoted.start() > 0:
+        return quoted.start()
+    mark = SET_OFF.match(section.name)
+    return mark.end() if mark else len(section.name)
 
 
 def _axis_letter(tokens: Sequence[Word]) -> str | None:
