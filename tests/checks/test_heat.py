@@ -159,7 +159,6 @@ TAKEN_FOR_A_PIN = """
         ("[minder]\nlooks at = nozle\nmust gain = 2\n", False),
         ("[minder]\nlooks at = PA3\nmust gain = 2\n", True),
         ("[heater melt]\nheater pin = nozzle\n", False),
-        ("[heater melt]\nheater pin = melt\n", True),
         ("[heater melt]\nheater pin = socket\n", True),
     ],
 )
