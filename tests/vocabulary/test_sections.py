@@ -26,7 +26,7 @@ def named(name: str) -> SectionKind:
         ("bed heater", "heater", "bed"),
         ("bedHeater", "heater", "bed"),
         ("BED-HEATER", "heater", "BED"),
-        ("bed_warmer", "heater", "bed"),
+        ("heater_chamber", "heater", "chamber"),
         ("heater of the bed", "heater", "bed"),
         ("heating element chamber", "heater", "chamber"),
         ("motor x", "motor", "x"),
@@ -94,8 +94,8 @@ def test_in_a_joined_name_the_more_specific_kind_wins(name: str, kind: str) -> N
 @pytest.mark.parametrize(
     ("header", "kind", "label"),
     [
-        ("warmer.blower", "heater", "fan"),
-        ("heater:fan", "heater", "fan"),
+        ("heater.lamp", "heater", "lamp"),
+        ("sensor:lamp", "sensor", "lamp"),
         ("heater : fan", "heater", "fan"),
         ('heater "fan"', "heater", "fan"),
         ("heater 'fan duct'", "heater", "fan duct"),
