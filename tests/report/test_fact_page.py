@@ -94,7 +94,7 @@ WORKED_CASE = "[axis x]\nacceleration = 6700\nshaper = MZV\nshaper frequency = 4
 
 
 def test_a_page_shows_formula_numbers_limit_and_room() -> None:
-    """σ² = 0.082376 ÷ 48² s² = 35.75 ms², by hand; 0.120 mm are 0.020 more than a quarter of a 0.4 mm line."""
+    """σ² = 0.082376 ÷ 48² s² = 35.75 ms², by hand; 0.120 mm are 0.020 more than the budget of 0.100 mm."""
     done = audit_text({"m.ini": WORKED_CASE})
     fact = done.facts.get("axis.x.shaper_rounding")
     assert fact is not None
