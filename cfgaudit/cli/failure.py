@@ -11,7 +11,6 @@ from cfgaudit.cli.screen import complain
 from cfgaudit.report.lines import one_line
 
 UNUSABLE = 2
-INTERRUPTED = 130
 
 
 class UsageError(Exception):
@@ -30,8 +29,6 @@ def told() -> Iterator[None]:
         _give_up(str(error))
     except OSError as error:
         _give_up(_failed(error))
-    except KeyboardInterrupt:
-        sys.exit(INTERRUPTED)
     except Exception as error:
         if not hasattr(error, "format_message"):  # what the command line library raises for wrong usage
             raise

@@ -36,13 +36,21 @@ files and runs nothing of theirs; only init and demo write anything, and never o
 Exit status: 0 clean, 1 findings, 2 wrong usage or nothing readable. After `cfgaudit --install-completion`
 your shell completes commands, options and rules' names."""
 USAGE = 2
+INTERRUPTED = 130
+"""As shells have it."""
 
 
 def main() -> None:
     """Run the command that the arguments name; exit with 0, 1 (findings) or 2 (nothing could be said)."""
-    arguments = sys.argv[1:]
+    try:
+        _run(sys.argv[1:])
+    except KeyboardInterrupt:
+        sys.exit(INTERRUPTED)
+
+
+def _run(arguments: Sequence[str]) -> None:
     _open_streams()
-    if arguments == ["--version"]:
+    if list(arguments) == ["--version"]:
         print(f"{PROGRAM} {__version__}")
         return
     from cfgaudit.cli.cache import use_cache

@@ -12,7 +12,7 @@ import pytest
 
 from cfgaudit.cli.main import main
 from cfgaudit.kept import keep_in
-from cli.program import Ran
+from cli.program import Ran, ended
 
 Runs = Callable[..., Ran]
 
@@ -53,7 +53,7 @@ def run(here: Path, monkeypatch: pytest.MonkeyPatch, capfdbinary: pytest.Capture
             status = end.code
         out, err = capfdbinary.readouterr()
         assert isinstance(status, int)
-        return Ran(status, out.decode(), err.decode())
+        return ended(status, out, err)
 
     return run_here
 

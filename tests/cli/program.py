@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 from collections.abc import Mapping
@@ -15,12 +16,26 @@ PACKAGE = Path(cfgaudit.__file__).parent
 PROGRAM = (sys.executable, "-m", "cfgaudit")
 
 
+SIGN_OF_LIFE = re.compile(r"^cfgaudit: (?:checking|reading) .* …\n", re.MULTILINE)
+"""What a slow or busy computer is told after a second."""
+
+
 class Ran(NamedTuple):
     """What a run came to."""
 
     status: int
     out: str
     err: str
+
+
+def quiet(err: str) -> str:
+    """Standard error without what depends on how long it took."""
+    return SIGN_OF_LIFE.sub("", err)
+
+
+def ended(status: int, out: bytes, err: bytes) -> Ran:
+    """A run's end."""
+    return Ran(status, out.decode(), quiet(err.decode()))
 
 
 def environment(more: Mapping[str, str] | None = None) -> dict[str, str]:
@@ -37,7 +52,7 @@ def process(*arguments: str | bytes, env: Mapping[str, str] | None = None, **opt
     done = subprocess.run(
         [*PROGRAM, *arguments], env=environment(env), capture_output=True, check=False, **options
     )
-    return Ran(done.returncode, done.stdout.decode(), done.stderr.decode())
+    return ended(done.returncode, done.stdout, done.stderr)
 
 
 def contents(folder: Path) -> dict[str, bytes | None]:

@@ -39,7 +39,7 @@ def on_terminal(folder: Path, *arguments: str, **env: str) -> bytes:
         env=environment({"TERM": "xterm-256color", "COLUMNS": "80", **env}),
         stdin=subprocess.DEVNULL,
         stdout=follower,
-        stderr=subprocess.STDOUT,
+        stderr=subprocess.DEVNULL,
     ):
         os.close(follower)
         written = b"".join(iter(lambda: _read(leader), b""))

@@ -1,0 +1,123 @@
+"""``demo``: a real repository, the same on every machine, beside nothing of the user's."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import tomllib
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from cfgaudit.data import data_folder
+from cli.conftest import Runs
+from cli.program import contents, process, write
+
+HERON = data_folder("samples") / "heron"
+STEPS = tomllib.loads((HERON / "history.toml").read_text("utf-8"))["step"]
+FAULTS = tomllib.loads((HERON / "upgrade" / "faults.toml").read_text("utf-8"))["fault"]
+FINDING = re.compile(r"^  (\d+):\d+  (danger|error|warning|note)  ([a-z-]+)$")
+
+
+def git(folder: Path, *arguments: str) -> str:
+    return subprocess.run(["git", *arguments], cwd=folder, check=True, capture_output=True, text=True).stdout
+
+
+def test_the_repository(run: Runs, here: Path) -> None:
+    ran = run("demo", "machines/heron")
+    assert (ran.status, ran.err) == (0, "")
+    folder = here / "machines" / "heron"
+    committed = [step for step in STEPS if step.get("committed", True)]
+    log = git(folder, "log", "--reverse", "--format=%s|%an|%aI|%cI").splitlines()
+    assert log == [
+        "|".join((step["message"].strip().splitlines()[0], step["author"], *[step["date"].isoformat()] * 2))
+        for step in committed
+    ]
+    marks = git(folder, "for-each-ref", "--format=%(contents:subject)", "refs/tags").splitlines()
+    assert marks == [step["mark"]["note"] for step in committed if "mark" in step]
+    assert git(folder, "status", "--porcelain") != "", "the upgrade is not committed"
+    assert git(folder, "fsck", "--strict").strip() == ""
+
+
+def test_it_is_the_same_everywhere(here: Path, monkeypatch: pytest.MonkeyPatch, run: Runs) -> None:
+    """Whatever the user's clock, locale, git configuration and rights to new files say."""
+    run("demo", "one")
+    config = write(
+        here, {"config": "[user]\nname = Other\n[core]\nautocrlf = true\n[commit]\ngpgSign = true\n"}
+    )
+    env = {
+        "TZ": "Pacific/Chatham",
+        "LC_ALL": "C",
+        "GIT_AUTHOR_DATE": "2001-02-03T04:05:06+00:00",
+        "GIT_AUTHOR_NAME": "Other",
+        "GIT_CONFIG_GLOBAL": str(config / "config"),
+        "GIT_DEFAULT_HASH": "sha256",
+    }
+    assert process("demo", "two", cwd=here, env=env, umask=0o077).status == 0
+    for what in (["rev-parse", "HEAD"], ["rev-parse", "--symbolic", "--all"], ["rev-parse", "--tags"]):
+        assert git(here / "one", *what) == git(here / "two", *what)
+
+
+def test_in_a_hook_of_another_repository(here: Path, git: Callable[..., str]) -> None:
+    """A hook's environment says that git works on its repository; that one is left alone."""
+    write(here, {"own.txt": "mine\n"})
+    git("add", ".")
+    git("commit", "--quiet", "--message=mine")
+    env = {
+        "GIT_DIR": str(here / ".git"),
+        "GIT_INDEX_FILE": str(here / ".git" / "index"),
+        "GIT_WORK_TREE": str(here),
+    }
+    assert process("demo", "heron", cwd=here, env=env).status == 0
+    assert git("log", "--format=%s").splitlines() == ["mine"]
+    assert git("status", "--porcelain").splitlines() == ["?? heron/"]
+    assert (here / "heron" / ".git").is_dir()
+
+
+def test_every_planted_fault_is_shown(run: Runs, here: Path) -> None:
+    shown: set[tuple[str, str, int]] = set()
+    file = ""
+    for text in run("demo").out.splitlines():
+        if match := FINDING.match(text):
+            shown.add((match[3], file, int(match[1])))
+        elif text and not text.startswith((" ", "$")) and text.endswith(".ini"):
+            file = text
+    assert {(one["rule"], one["file"], one["line"]) for one in FAULTS} <= shown
+    assert (here / "cfgaudit-demo" / "heron.ini").is_file()
+
+
+def test_what_demo_shows_is_what_check_says(run: Runs, here: Path) -> None:
+    told = run("demo", "a machine").out
+    assert "$ cfgaudit check 'a machine'\n" in told
+    checked = run("check", "a machine")
+    assert checked.status == 1
+    assert told.endswith(checked.out)
+    assert "no proof that a machine is safe" in " ".join(checked.out.split())
+
+
+@pytest.mark.parametrize("taken", ["file", "folder", "link"])
+def test_an_existing_target_is_never_touched(run: Runs, here: Path, taken: str) -> None:
+    write(here, {"folder/mine.txt": "mine\n", "file": "mine\n"})
+    (here / "link").symlink_to("nowhere")
+    before = contents(here)
+    ran = run("demo", taken)
+    assert (ran.status, ran.out, ran.err.count("\n")) == (2, "", 1)
+    assert ran.err.startswith(f"cfgaudit: {taken} exists already")
+    assert contents(here) == before
+
+
+def test_a_place_below_a_file(run: Runs, here: Path) -> None:
+    write(here, {"file": "mine\n"})
+    ran = run("demo", "file/heron")
+    assert (ran.status, ran.err.count("\n")) == (2, 1)
+    assert contents(here) == {"file": b"mine\n"}
+
+
+def test_without_git(here: Path) -> None:
+    """One line, and no half repository is left."""
+    (here / "bin").mkdir()
+    ran = process("demo", "new/heron", cwd=here, env={"PATH": str(here / "bin")})
+    assert (ran.status, ran.out, ran.err.count("\n")) == (2, "", 1)
+    assert "git" in ran.err
+    assert list(contents(here)) == ["bin"]
