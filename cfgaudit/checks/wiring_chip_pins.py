@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from cfgaudit.checks.chip_pins import ChipUse, chip_problem, chip_uses, one_a_place, unknown_chips
@@ -19,23 +19,25 @@ PORT_AND_NUMBER = re.compile(r"(P[A-Z]|P\d_|GPIO)(\d+)")
 
 @check("pin-not-on-chip")
 def pin_not_on_chip(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
-    """A pin that no package of the chip has."""
+    """A pin that no package of the chip has.
+
+    Where none of a board's pins is written in its maker's way, the firmware counts pins in a way of its own.
+    """
     yield from unknown_chips(subject.machine)
     uses = list(chip_uses(subject.machine))
-    told = {one.board.board for one in uses if _is_spelled_so(one)}
+    ways = {name: {_way(key) for key in chip.pins} for name, chip in _chips(uses).items()}
+    told = {one.board.board for one in uses if _way(one.use.key) in ways[one.chip.name]}
     for one in one_a_place(iter(uses)):
         if one.pin is None and one.board.board in told:
             yield _problem(one, f"has no such pin{_hint(one)}")
 
 
-def _is_spelled_so(one: ChipUse) -> bool:
-    """Whether the pin is written as the chip's maker does: if none of a board's is, the firmware counts pins
-    in a way of its own."""
-    return _way(one.use.key) in {_way(key) for key in one.chip.pins}
+def _chips(uses: Iterable[ChipUse]) -> dict[str, Chip]:
+    return {one.chip.name: one.chip for one in uses}
 
 
 def _way(key: str) -> str:
-    """``P``, ``P_`` or ``GPIO``."""
+    """``P``, ``P_`` or ``GPIO``: how a maker writes pins."""
     return WAY.sub("", key)
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple, Protocol
 
@@ -38,8 +37,7 @@ class Reach(StrEnum):
     NONE = "none"
 
 
-@dataclass(frozen=True, slots=True)
-class ChipPin:
+class ChipPin(NamedTuple):
     """One pin. A part number that leaves something open stands for all its members: ``signals`` are what
     each of them has that brings the pin out, ``sometimes`` what only some of them have."""
 
@@ -58,8 +56,7 @@ class ChipPin:
         return (one for one in (*self.signals, *self.sometimes) if one.kind == kind)
 
 
-@dataclass(frozen=True, slots=True)
-class Chip:
+class Chip(NamedTuple):
     """A chip, or all chips that a shortened part number stands for."""
 
     name: str
@@ -96,8 +93,7 @@ class Chip:
         return tuple(key for key, pin in self.pins.items() if any(pin.possibly(CRYSTAL)))
 
 
-@dataclass(frozen=True, slots=True)
-class Unknown:
+class Unknown(NamedTuple):
     """A chip of which no table says anything."""
 
     name: str

@@ -5,37 +5,43 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterable
 
-PART_NUMBER = re.compile(
-    r"(?<![a-z0-9])(?:stm32[a-z]+\d|at(?:x?mega|tiny)\d|at90[a-z]+\d|(?:at)?sam[a-z]?\d|(?:at)?sam[a-z]+\d\d"
-    r"|nrf5\d|rp2\d{3}|lpc\d{3}|gd32[a-z]|apm32[a-z]|at32[a-z]|ch32[a-z]|hc32[a-z]|mk\d\d|imxrt\d|r7f|esp32"
-    r"|esp8266|pic\d\d|msp43\d|tm4c)[a-z0-9]*",
-    re.IGNORECASE,
+MAKERS = (
+    *("stm32", "gd32", "apm32", "at32", "ch32", "hc32", "nrf5", "rp2", "esp32", "esp8266", "lpc"),
+    *("atmega", "attiny", "atxmega", "at90", "atsam", "sam"),
 )
-"""How microcontrollers' part numbers begin, by the makers' own catalogues (from memory)."""
+"""How microcontrollers' part numbers begin, by their makers' catalogues (from memory)."""
+DIGITS = 2
+"""Every part number has at least so many."""
 
 OPEN = "x"
 """Makers write it for a place of the part number that may be anything."""
 SHORTEST = 6
 LONGEST = 40
-_REEL = re.compile(r"(?<=\d)tr$")
-_LINE = re.compile(r"(?:stm32|nrf|rp|sam|at)?[a-z]*\d")
+_WORD = re.compile(r"[a-zA-Z0-9]+")
+REEL = "tr"
+"""Behind a part number: delivered on tape and reel."""
 
 
 def part_numbers(text: str) -> tuple[str, ...]:
-    """Every text in a text that can only be a microcontroller's part number."""
-    return tuple(match.group() for match in PART_NUMBER.finditer(text))
+    """Every word of a text that can only be a microcontroller's part number."""
+    return tuple(word for word in _WORD.findall(text) if _is_part(word.casefold()))
+
+
+def _is_part(word: str) -> bool:
+    return word.startswith(MAKERS) and len(word) >= SHORTEST and sum(map(str.isdigit, word)) >= DIGITS
 
 
 def fold_part(name: str) -> str:
     """Letters and digits in lower case; the maker's old prefix and the mark of tape and reel left out."""
     folded = "".join(letter for letter in name.casefold() if letter.isascii() and letter.isalnum())
     folded = folded.removeprefix("at") if folded.startswith("atsam") else folded
-    return _REEL.sub("", folded)
+    bare = folded.removesuffix(REEL)
+    return bare if bare[-1:].isdigit() else folded
 
 
 def is_part_number(folded: str) -> bool:
     """Whether a folded name says enough to mean one line of chips."""
-    return SHORTEST <= len(folded) <= LONGEST and _LINE.match(folded.removeprefix("stm32")) is not None
+    return SHORTEST <= len(folded) <= LONGEST and any(map(str.isdigit, folded.removeprefix("stm32")))
 
 
 def members(wanted: str, parts: Iterable[str]) -> tuple[str, ...]:
