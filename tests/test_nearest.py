@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cfgaudit.nearest import edit_distance, nearest, or_nearest
+from cfgaudit.nearest import FEW, NearNames, edit_distance, nearest, or_nearest
 
 WORDS = st.text("abc", max_size=6)
 
@@ -49,3 +49,15 @@ def test_the_nearest(name: str, expected: str | None) -> None:
 def test_a_suggestion_in_words() -> None:
     assert or_nearest("haeter", ["heater", "fan"]) == "haeter (did you mean heater?)"
     assert or_nearest("probe", ["heater", "fan"]) == "probe"
+
+
+@given(WORDS, st.lists(WORDS, max_size=FEW))
+def test_of_few_names_the_same_one_as_of_any(name: str, names: list[str]) -> None:
+    assert NearNames(names).nearest(name) == nearest(name, dict.fromkeys(names))
+
+
+@pytest.mark.parametrize("written", ["chambor", "chmaber", "chambe", "chammber"])
+def test_of_many_names_the_one_that_was_meant(written: str) -> None:
+    many = [f"part {one}{other}" for one in "abcdefghij" for other in "klmnopqrst"]
+    assert NearNames([*many, "chamber", "chimney"]).nearest(written) == "chamber"
+    assert NearNames(many).nearest(written) is None

@@ -18,12 +18,16 @@ class Neighbours:
             for text in _shortened(word):
                 self._by_text.setdefault(text, []).append(word)
 
+    def around(self, word: str) -> set[str]:
+        """All words that are one edit away, and a few that are two."""
+        return {other for text in _shortened(word) for other in self._by_text.get(text, ())}
+
     def of(self, word: str) -> list[str]:
         """The words at one insertion, deletion, replacement or swap of neighbours, sorted.
 
         The plural is left out, in both directions: ``sensors`` is no slip for ``sensor``.
         """
-        near = {other for text in _shortened(word) for other in self._by_text.get(text, ())}
+        near = self.around(word)
         plurals = {f"{word}s", word.removesuffix("s")}
         return sorted(other for other in near - plurals if edit_distance(word, other, 1) == 1)
 

@@ -9,6 +9,7 @@ from cfgaudit.checks.body import all_lines, macro_title
 from cfgaudit.checks.called_names import MOST_STRAY, Called, called_names, is_lead
 from cfgaudit.checks.finding import Limits, Problem, Skip, Subject
 from cfgaudit.checks.limit_value import number
+from cfgaudit.checks.one_edit import Neighbours
 from cfgaudit.checks.registry import check
 from cfgaudit.machine.model import Call, Machine, Macro
 from cfgaudit.machine.pieces import split_words
@@ -73,6 +74,7 @@ def _slips(subject: Subject, shortest: float) -> Iterator[tuple[Called, str]]:
     lines = [called_names(line, lexicon) for line in all_lines(subject.machine)]
     right = [one for line in lines for one in line if _is_right(one, names, subject.firmware_commands)]
     proven = {one.lead for one in right if one.lead and one.key in names}
+    neighbours, order = Neighbours(names), {name: at for at, name in enumerate(names)}
     times = Counter(key for line in lines for key in {one.key for one in line})
     settled = {id(one.line) for one in right}
     for one in (one for line in lines for one in line):
@@ -80,7 +82,11 @@ def _slips(subject: Subject, shortest: float) -> Iterator[tuple[Called, str]]:
         if id(one.line) in settled or times[one.key] > 1 or not _may_slip(one, lexicon, proven, least):
             continue
         own = {fold_name(one.line.macro.name), one.line.macro.part.section.key}
-        near = next((name for name in names if name not in own and _is_slip(one.key, name)), None)
+        near = min(
+            (name for name in neighbours.around(one.key) if name not in own and _is_slip(one.key, name)),
+            key=order.__getitem__,
+            default=None,
+        )
         if near is not None:
             settled.add(id(one.line))
             yield one, names[near]

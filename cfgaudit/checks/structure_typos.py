@@ -19,6 +19,8 @@ from cfgaudit.vocabulary.words import Words, load_words, trade
 
 SHORTEST = 5
 """Letters of a word that a single slip may be read into: shorter words have too many neighbours."""
+LONGEST = 40
+"""Letters of a word that may hold a slip: no proper word is longer, a long one has too many neighbours."""
 ARBITRARY = ("macro", "alias")
 """Kinds of section whose settings are named as their owner likes."""
 
@@ -99,7 +101,7 @@ def _unknown_words(name: str, words: Words) -> Iterator[str]:
     for word in words.lexicon.words(name):
         if (
             not word.concept
-            and len(word.text) >= SHORTEST - 1
+            and SHORTEST - 1 <= len(word.text) <= LONGEST
             and word.text.isascii()
             and word.text.isalpha()
         ):

@@ -12,7 +12,7 @@ from cfgaudit.checks.registry import check
 from cfgaudit.machine.model import Machine, Meaning, PinUse
 from cfgaudit.machine.parts import distinct_meanings
 from cfgaudit.machine.pieces import split_words
-from cfgaudit.nearest import nearest
+from cfgaudit.nearest import NearNames
 from cfgaudit.syntax.read_pin import is_absent, is_chip_pin, is_rail
 from cfgaudit.syntax.value import Boolean, Opaque
 from cfgaudit.tree.names import fold_name
@@ -55,11 +55,13 @@ def _is_no_pin(meaning: Meaning) -> bool:
 def _names_of_nothing(machine: Machine) -> Iterator[Problem]:
     """Names of pins that no alias has, that look like a chip's pin or like an alias, and are neither."""
     names = {alias.key: alias.name for alias in machine.aliases}
-    parts = {fold_name(name) for part in machine.parts for name in (part.name, part.section.name)}
+    near_names = NearNames(names.values())
+    taken = {fold_name(name) for part in machine.parts for name in (part.name, part.section.name)}
+    taken.update(names)
     for pins in machine.pins.values():
         for key, uses in pins.items():
             suspects = [use for use in uses if _is_bare_name(use)]
-            meant = _meant(suspects[0].pin.name, names) if suspects and key not in {*names, *parts} else None
+            meant = _meant(suspects[0].pin.name, near_names) if suspects and key not in taken else None
             if meant is not None:
                 yield from (_undefined(use, meant) for use in suspects)
 
@@ -71,14 +73,14 @@ def _is_bare_name(use: PinUse) -> bool:
     return plain and not use.pin.on_chip and name.isascii() and not is_placeholder(name)
 
 
-def _meant(name: str, aliases: dict[str, str]) -> str | None:
+def _meant(name: str, aliases: NearNames) -> str | None:
     """What a name was to be: a pin with digits for letters, or an alias; ``""`` for too high a port."""
     mistyped = MISTYPED.fullmatch(name)
     if mistyped is not None and is_chip_pin(mistyped[1] + mistyped[2].translate(DIGITS)):
         return mistyped[1] + mistyped[2].translate(DIGITS)
     if TOO_HIGH.fullmatch(name):
         return ""
-    near = nearest(name, aliases.values())
+    near = aliases.nearest(name)
     return None if near is None or _is_sibling(name, near) else near
 
 

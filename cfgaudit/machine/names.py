@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Collection, Iterator, Sequence
 from functools import cached_property
-from itertools import pairwise
 
 from cfgaudit.machine.index import AXIS_KINDS, MachineIndex
 from cfgaudit.machine.model import STAND_INS, Part
 from cfgaudit.machine.pieces import split_words
-from cfgaudit.nearest import nearest
+from cfgaudit.nearest import NearNames
 from cfgaudit.tree.names import fold_name
 from cfgaudit.vocabulary.catalogue import PART_KINDS
-
-CANDIDATES = 6
-"""How many names that share letter pairs with a text are compared with it letter by letter."""
 
 Table = dict[str, list[Part]]
 
@@ -88,18 +84,19 @@ class Names:
 
     def nearest(self, text: str, kind: str | None = None) -> str | None:
         """The most similar name of a part of this kind, or of any, as the part's owner writes it."""
-        spellings = self._spellings(kind)
-        near = nearest(fold_name(text), self._alike(fold_name(text), kind))
-        return spellings[near] if near is not None else None
+        if kind not in self._near:
+            self._near[kind] = NearNames(self._spellings(kind))
+        near = self._near[kind].nearest(fold_name(text))
+        return self._spellings(kind)[near] if near is not None else None
 
     def _by_forms(self, forms: Sequence[str], kinds: Collection[str], besides: Part | None) -> Part | None:
         for form in forms:
             hits = _of_kinds(self._own.get(form, ()), kinds, besides)
             if hits:
                 return hits[0]
-            hits = _of_kinds(self._loose.get(form, ()), kinds, besides)
-            if len({id(part.section) for part in hits}) == 1:
-                return hits[0]
+            lone = _of_one_section(self._loose.get(form, ()), kinds, besides)
+            if lone is not None:
+                return lone
         return None
 
     def _without_kind_word(self, text: str, kinds: Collection[str], besides: Part | None) -> Part | None:
@@ -145,19 +142,8 @@ class Names:
     def _spelt(self) -> dict[str | None, dict[str, str]]:
         return {}
 
-    def _alike(self, folded: str, kind: str | None) -> list[str]:
-        """The names that share most letter pairs with a text: few enough to compare letter by letter."""
-        if kind not in self._pairs:
-            table: defaultdict[str, list[str]] = defaultdict(list)
-            for name in self._spellings(kind):
-                for pair in _letter_pairs(name):
-                    table[pair].append(name)
-            self._pairs[kind] = table
-        shared = Counter(name for pair in _letter_pairs(folded) for name in self._pairs[kind].get(pair, ()))
-        return [name for name, _ in shared.most_common(CANDIDATES)]
-
     @cached_property
-    def _pairs(self) -> dict[str | None, dict[str, list[str]]]:
+    def _near(self) -> dict[str | None, NearNames]:
         return {}
 
 
@@ -198,6 +184,13 @@ def _of_kinds(parts: Sequence[Part], kinds: Collection[str], besides: Part | Non
     return [part for part in parts if part.kind in kinds and part.section is not hidden]
 
 
-def _letter_pairs(name: str) -> set[str]:
-    padded = f" {name} "
-    return {one + other for one, other in pairwise(padded)}
+def _of_one_section(parts: Sequence[Part], kinds: Collection[str], besides: Part | None) -> Part | None:
+    """The first part of these kinds, unless parts of several sections are."""
+    hidden = besides.section if besides is not None else None
+    first: Part | None = None
+    for part in parts:
+        if part.kind in kinds and part.section is not hidden:
+            if first is not None and part.section is not first.section:
+                return None
+            first = first or part
+    return first
