@@ -225,10 +225,41 @@ def test_what_stands_before_a_separator_may_be_something_else(written: str) -> N
 def test_a_board_without_a_name_may_have_one_in_the_firmware() -> None:
     config = "[board]\nchip = RP2040\n[fan bay]\ndrive = host:PA1\n[fan lid]\ndrive = host:PA2\n"
     assert said(config, UNKNOWN) == []
-    assert [one.line for one in said(config + "[light case]\npin = PA3\n", UNKNOWN)] == [4, 6]
+    found = said(config + "[light case]\npin = PA3\n", UNKNOWN)
+    assert [(one.severity, one.line) for one in found] == [("note", 4)]
 
 
 def test_the_nearest_board_is_named() -> None:
     config = "[board main]\nchip = RP2040\n[board gantry]\nchip = RP2040\n[fan bay]\ndrive = gnatry.gpio3\n"
     (found,) = findings(config, UNKNOWN)
     assert "gantry" in found.advice
+
+
+BOARDS = "[board main]\nchip = RP2040\n[board gantry]\nchip = RP2040\n"
+
+
+@pytest.mark.parametrize(
+    ("prefixes", "expected"),
+    [
+        (["gnatry"], ["error"]),
+        (["gantr"], ["error"]),
+        (["boardGantri"], ["error"]),
+        (["Gantrey", "gantrey"], ["error", "error"]),
+        (["gnatry", "gnatry", "gnatry"], ["note"]),
+        (["annex"], ["note"]),
+        (["annex", "annex", "annex"], ["note"]),
+        (["gantry2"], ["note"]),
+        (["GANTRY", "board-gantry", "main"], []),
+    ],
+)
+def test_only_a_slip_in_the_name_of_a_board_is_an_error(prefixes: list[str], expected: list[str]) -> None:
+    fans = "[light gantry]\npin = PA1\n" + "".join(
+        f"[fan number {at}]\npin = {board}.gpio{at}\n" for at, board in enumerate(prefixes, start=2)
+    )
+    assert [one.severity for one in said(BOARDS + fans, UNKNOWN)] == expected
+
+
+@pytest.mark.parametrize("header", ["wobble gnatry", "gnatryWobble", "wobble.gnatry", "the-gnatry"])
+def test_a_section_that_nobody_understands_may_be_the_board(header: str) -> None:
+    config = f"{BOARDS}[{header}]\nglub = 7\n[fan bay]\npin = gnatry.gpio3\n"
+    assert said(config, UNKNOWN) == []
