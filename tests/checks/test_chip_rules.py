@@ -7,10 +7,14 @@ from __future__ import annotations
 
 import pytest
 from chip_library import LIBRARY, needs_tables
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from cfgaudit.audit import audit_text
 from cfgaudit.checks.finding import Finding
 from cfgaudit.checks.run import raise_fault
+from cfgaudit.machine.chips.chip import pin_key
+from cfgaudit.machine.free_pins import free_pins
 
 pytestmark = needs_tables
 
@@ -218,3 +222,58 @@ def test_a_chip_outside_the_table_is_said_by_each_rule_that_needs_it() -> None:
     reasons = {one.rule: one.reason for one in found.skipped if "LPC1768" in one.reason}
     assert set(reasons) == set(RULES) - {"bus-speed-beyond-chip"}
     assert set(reasons.values()) == {"board main: the table of chips has no LPC1768"}
+
+
+CHIPS = st.sampled_from(
+    [
+        "STM32F407VGT6",
+        "stm32f103xe",
+        "RP2040",
+        "ATmega2560",
+        "nRF52840",
+        "LPC1768",
+        "STM32F407",
+        "${chip}",
+        "x",
+    ]
+)
+PINS = st.one_of(
+    st.builds("P{}{}".format, st.sampled_from("ABCDEFK"), st.integers(0, 40)),
+    st.builds("{}gpio{}".format, st.sampled_from(["", "!", "main.", "arm:"]), st.integers(0, 40)),
+    st.sampled_from(["P1.9", "D7", "A0", "none", "plug", "PA", "main.", "<GND>", "PA1, PA2", "7"]),
+)
+SETTINGS = st.sampled_from(
+    ["drive", "clock", "data in", "data out", "select", "thermometer", "thermistor pin", "uart", "usb pins"]
+)
+SECTIONS = st.sampled_from(
+    [
+        "fan bay",
+        "sensor bed",
+        "heater tip",
+        "display front",
+        "accelerometer arm",
+        "light lid",
+        "aliases",
+        "wibble",
+    ]
+)
+RATES = st.sampled_from(["", "pwm frequency = 25 kHz\n", "pwm frequency = 1.5 kHz\n", "bus speed = 8 MHz\n"])
+PARTS = st.builds(
+    lambda section, settings, rate: (
+        f"[{section}]\n{rate}" + "".join(f"{key} = {pin}\n" for key, pin in settings)
+    ),
+    SECTIONS,
+    st.lists(st.tuples(SETTINGS, PINS), max_size=4),
+    RATES,
+)
+LINKS = st.sampled_from(["", "link = /dev/serial/by-id/usb-Workbench_rp2040_1-if00\n", "link = can0\n"])
+BOARDS = st.builds("[board {}]\nchip = {}\n{}".format, st.sampled_from(["main", "arm", ""]), CHIPS, LINKS)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(BOARDS, max_size=2), st.lists(PARTS, max_size=8))
+def test_any_machine_is_checked_without_a_fault(boards: list[str], parts: list[str]) -> None:
+    found = audit_text({"main.ini": "".join(boards + parts)}, library=LIBRARY, on_fault=raise_fault)
+    for left in free_pins(found.machine):
+        used = found.machine.pins.get(left.board.board, {})
+        assert not used.keys() & {pin_key(pin.name) for pin in left.pins}

@@ -8,6 +8,7 @@ from cfgaudit.audit import audit_text
 from cfgaudit.checks.run import raise_fault
 from cfgaudit.machine.board_chips import BoardChip
 from cfgaudit.machine.chips.chip import NO_TABLE, Chip, ChipPin, Reach, Unknown
+from cfgaudit.project import ProjectError
 
 
 class Shelf:
@@ -90,3 +91,9 @@ def test_without_a_library_every_chip_is_unknown_for_one_reason() -> None:
         *("pin-not-on-chip", "pin-not-bonded", "pin-not-analog", "pin-debug-or-usb"),
         *("pin-timer-clash", "bus-pins-mismatch"),
     }
+
+
+@pytest.mark.parametrize("table", ["main = 7", "main = ''", "main = ['RP2040']"])
+def test_what_is_no_part_number_is_said_with_its_line(table: str) -> None:
+    with pytest.raises(ProjectError, match=r"^cfgaudit\.toml:2: main must be a text"):
+        chips("[board main]\nchip = RP2040\n", f"[chips]\n{table}\n")

@@ -280,12 +280,12 @@ def test_what_the_small_package_leaves_inside() -> None:
 
 @cache
 def audited(machine: str) -> Audit:
-    folder = data_folder("samples") / machine
-    files = {
-        path.relative_to(folder).as_posix(): path.read_bytes()
-        for path in sorted(folder.rglob("*"))
-        if path.suffix in (".ini", ".conf")
-    }
+    """A sample as it is; the upgrade over what it changes."""
+    files: dict[str, bytes] = {}
+    for name in ("heron/base", machine) if machine == "heron/upgrade" else (machine,):
+        folder = data_folder("samples") / name
+        for path in sorted(folder.rglob("*.[ic]*")):
+            files[path.relative_to(folder).as_posix()] = path.read_bytes()
     main = "gannet.conf" if machine == "gannet" else "heron.ini"
     return audit(Memory(files), main, Project(), library=LIBRARY, on_fault=raise_fault)
 
@@ -350,6 +350,13 @@ def test_the_pins_add_up() -> None:
 @pytest.mark.parametrize("machine", ["heron/base", "gannet"])
 def test_a_correct_machine_gets_no_finding_from_the_tables(machine: str) -> None:
     assert [one.message for one in audited(machine).findings.findings] == []
+
+
+def test_no_fault_of_a_chip_was_planted_in_the_upgrade() -> None:
+    rules = ("pin-not-on-chip", "pin-not-bonded", "pin-not-analog", "pin-debug-or-usb", "pin-timer-clash")
+    found = [one for one in audited("heron/upgrade").findings.findings if one.rule in rules]
+    assert [one.message for one in found] == []
+    assert audited("heron/upgrade").machine.chips["filter"].known is not None
 
 
 def test_a_chip_outside_the_tables_is_said_not_guessed() -> None:
