@@ -6,9 +6,11 @@ from collections.abc import Iterator
 
 from cfgaudit.checks.finding import Limits, Problem, Skip, Subject
 from cfgaudit.checks.registry import check
-from cfgaudit.machine.model import Machine, Meaning, Part
+from cfgaudit.machine.model import Machine, Meaning, Part, Reference
 from cfgaudit.machine.places import find_piece, place_of_piece
+from cfgaudit.nearest import edit_distance
 from cfgaudit.syntax.document import Place
+from cfgaudit.tree.names import fold_name
 
 CANNOT_SERVE = {
     "heater": frozenset({"fan", "motor", "driver", "servo", "probe", "mesh", "filament", "light", "shaper"}),
@@ -33,6 +35,9 @@ SAID = {
 Words like "follows" or "watches" ask for no kind: a fan may follow a lamp, a guard may watch a fan.
 """
 
+VAGUE = frozenset({"belongs", "little", ""})
+"""Concepts of words that ask for no kind of part: a motor sits on its axis, and on its board."""
+
 
 @check("reference-dangling")
 def reference_dangling(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
@@ -40,6 +45,8 @@ def reference_dangling(subject: Subject, limits: Limits) -> Iterator[Problem | S
     seen: set[tuple[Place, str]] = set()
     for one in subject.machine.references:
         if one.target is not None or not one.sure or one.implied or one.meaning is None:
+            continue
+        if _may_name_a_board(subject, one, one.meaning):
             continue
         place = place_of_name(one.meaning, one.text)
         if (place, one.text) not in seen:
@@ -67,6 +74,17 @@ def reference_wrong_part(subject: Subject, limits: Limits) -> Iterator[Problem |
                 subject=f"{one.origin.title} {one.kind} {one.text}",
                 related=(header,) if header is not None else (),
             )
+
+
+def _may_name_a_board(subject: Subject, one: Reference, meaning: Meaning) -> bool:
+    """Whether no word but "on" or "belongs to" says what is named, of something that is wired to a board.
+
+    A slip in the name of a part is one all the same.
+    """
+    slip = one.nearest is not None and edit_distance(fold_name(one.text), fold_name(one.nearest), 1) == 1
+    if slip or subject.words is None or not any(True for _ in one.origin.all("pin.")):
+        return False
+    return {word.concept for word in subject.words.lexicon.words(meaning.setting.name)} <= VAGUE
 
 
 def _asks_for(subject: Subject, meaning: Meaning, kind: str) -> bool:

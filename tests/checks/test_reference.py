@@ -74,6 +74,20 @@ def test_a_fan_may_follow_what_its_words_do_not_rule_out(line: str, wrong: bool)
     assert lines_in(text, "reference-dangling") == []
 
 
+@pytest.mark.parametrize(
+    ("section", "found"),
+    [
+        ("[motor x]\nstep pin = annex.PA2\ndirection pin = annex.PA3\nsits on = annex\n", False),
+        ("[motor x]\nstep pin = PA2\ndirection pin = PA3\naxis = annex\n", True),
+        ("[motor x]\nstep pin = PA2\ndirection pin = PA3\nbelongs to = axis yy\n", True),
+        ("[guard plate]\nbelongs to = annex\n", True),
+    ],
+)
+def test_what_a_wired_part_sits_on_may_be_a_board(section: str, found: bool) -> None:
+    text = f"{HEATER}[axis x]\nlowest = 0\n[axis y]\nlowest = 0\n{section}"
+    assert bool(lines_in(text, "reference-dangling")) is found
+
+
 THREE_SENSORS = "".join(
     f"[sensor {name}]\npin = PC{number}\n" for number, name in enumerate(("lid", "bay", "plate"))
 )
