@@ -72,7 +72,7 @@ class Judge:
 
     words: Words
     _said: dict[str, Said] = field(default_factory=dict)
-    _applicable: dict[str, dict[str, list[Pattern]]] = field(default_factory=dict)
+    _applicable: dict[str, dict[str, list[tuple[int, Pattern]]]] = field(default_factory=dict)
     _only: dict[tuple[str, str], str | None] = field(default_factory=dict)
     _candidates: dict[tuple[str, frozenset[str], str, str], tuple[Candidate, ...]] = field(
         default_factory=dict
@@ -197,17 +197,13 @@ class Judge:
                     continue  # a unit alone says too little beside a word that nobody understands
                 yield _candidate(pattern, said, implied, kind.head)
 
-    def _patterns_for(self, head: str, concepts: frozenset[str]) -> Iterator[Pattern]:
-        """The patterns for a section's kind of which at least the first need can be met."""
+    def _patterns_for(self, head: str, concepts: frozenset[str]) -> list[Pattern]:
+        """The patterns for a section's kind of which at least the first need can be met, in their order."""
         known = self._applicable.get(head)
         if known is None:
             known = self._applicable[head] = _index(head, self.words)
-        seen: set[int] = set()
-        for concept in concepts:
-            for pattern in known.get(concept, ()):
-                if id(pattern) not in seen:
-                    seen.add(id(pattern))
-                    yield pattern
+        found = {place: pattern for concept in concepts for place, pattern in known.get(concept, ())}
+        return [found[place] for place in sorted(found)]
 
 
 def _pin_by_shape(said: Said, text: str, resolves: Resolves) -> Decision:
@@ -227,14 +223,14 @@ def _heads(head: str, words: Words) -> frozenset[str]:
     return frozenset({head or UNHEADED}) | words.families.get(head, frozenset())
 
 
-def _index(head: str, words: Words) -> dict[str, list[Pattern]]:
-    """The patterns that count in a section of one kind, by the concepts that meet their first need."""
+def _index(head: str, words: Words) -> dict[str, list[tuple[int, Pattern]]]:
+    """The patterns that count in a section of one kind, with their places, by what meets their first need."""
     heads = _heads(head, words)
-    index: dict[str, list[Pattern]] = {}
-    for pattern in words.patterns:
+    index: dict[str, list[tuple[int, Pattern]]] = {}
+    for place, pattern in enumerate(words.patterns):
         if (not pattern.kinds or pattern.kinds & heads) and ROLES[pattern.role].parts & heads:
             for concept in pattern.needed[0]:
-                index.setdefault(concept, []).append(pattern)
+                index.setdefault(concept, []).append((place, pattern))
     return index
 
 

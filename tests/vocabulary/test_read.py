@@ -5,6 +5,10 @@ What the words mean is plain English and the trade's; no source. Units convert a
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
+
 import pytest
 
 from cfgaudit.syntax.value import Dimension, Number
@@ -50,3 +54,34 @@ def test_both_ends_of_a_range_have_the_unit_of_the_name() -> None:
     reading = reading_of("heater bed", "temp range c = 5 .. 110")
     assert (reading.role, [sense.role for sense in reading.senses]) == ("temp.max", ["temp.min"])
     assert [one.dimension for one in (reading.value, reading.senses[0].value)] == [Dimension.TEMPERATURE] * 2
+
+
+SEVERAL_WAYS = """
+[heat watch bed]
+bed heat watch min rise = 2 °C
+heats min = 2 °C
+[height map]
+first height map corner = 10, 10
+"""
+SHOW = f"""
+from vocabulary.reading_text import read_text
+for section in read_text({SEVERAL_WAYS!r}).sections:
+    for one in section.readings:
+        print(one.role, one.axis, one.fits, one.why)
+"""
+
+
+def test_a_reading_and_its_reason_are_the_same_every_time() -> None:
+    """Python gives sets of texts another order in every run, unless a seed is fixed."""
+    shown = {
+        subprocess.run(
+            [sys.executable, "-c", SHOW],
+            env={**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": os.pathsep.join(sys.path)},
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout
+        for seed in "123456"
+    }
+    assert len(shown) == 1
+    assert "guard.rise" in shown.pop()
