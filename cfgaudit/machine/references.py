@@ -23,6 +23,7 @@ from cfgaudit.machine.wording import (
     letters_of,
 )
 from cfgaudit.nearest import edit_distance
+from cfgaudit.syntax.read_pin import read_pin
 from cfgaudit.syntax.value import Boolean, Opaque
 from cfgaudit.tree.names import fold_name
 from cfgaudit.vocabulary.catalogue import AXES
@@ -125,6 +126,8 @@ class _Resolver:
         longest = len(split_words(near or "")) + 1 if by_one_letter else LONGEST_NAME
         if not self.meaning.fits or self.origin.kind == self.kind or not is_plain_name(text, longest):
             return False
+        if _may_be_pin(text) or (near is not None and fold_name(near) == fold_name(text)):
+            return False
         if all(self.names.is_kind_word(word) for word in split_words(text)):
             return False
         if self.kind == "macro":
@@ -143,6 +146,12 @@ class _Resolver:
 
     def _resembles(self, text: str) -> bool:
         return is_plain_name(text) and self.names.nearest(text, self.kind) is not None
+
+
+def _may_be_pin(text: str) -> bool:
+    """Whether a text is a pin where it stands in a pin's place: ``PA6`` is a plastic elsewhere."""
+    pin = read_pin(text)
+    return pin is not None and pin.on_chip
 
 
 def _axis_letters(text: str) -> list[str]:

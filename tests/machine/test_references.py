@@ -274,3 +274,14 @@ def test_a_long_name_that_misses_one_by_a_letter_is_surely_a_name() -> None:
     assert (reference.sure, reference.nearest) == (True, "unit for the print plate")
     (reference,) = stated(machine_of(text.replace("print plte", "moon")))
     assert not reference.sure
+
+
+@pytest.mark.parametrize("text", ["PA6", "pc1", "A4"])
+def test_what_may_be_a_pin_is_not_surely_a_name(text: str) -> None:
+    (reference,) = resolve(f"feels = {text}", "heater")
+    assert (reference.target, reference.sure) == (None, False)
+
+
+def test_the_own_name_is_no_slip_for_itself() -> None:
+    machine = machine_of("[fan bay]\nfeels = bay\n[sensor lid]\near = PA1\n")
+    assert [(one.target, one.sure) for one in stated(machine)] == [(None, False)]
