@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterator, Mapping
-from typing import NamedTuple
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from functools import cached_property
 
 from cfgaudit.checks.finding import Limits, Problem, Skip, Subject
 from cfgaudit.checks.one_edit import Neighbours, slips
@@ -25,58 +25,62 @@ ARBITRARY = ("macro", "alias")
 """Kinds of section whose settings are named as their owner likes."""
 
 
-class Names(NamedTuple):
-    """What names a machine uses, and what its vocabulary knows."""
+class Names:
+    """What names a machine uses, and what its vocabulary knows; each worked out when it is first needed."""
 
-    words: Words
-    judge: Judge
-    trade: frozenset[str]
-    """Single words of the trade that are long enough."""
-    uses: Counter[str]
-    """How often each setting's folded name stands in the machine."""
-    by_kind: Mapping[str, Mapping[str, str]]
-    """The settings' names in sections of a kind: folded name to name."""
-    used: Neighbours
-    """The words of all settings' names."""
-    parts: Neighbours
-    """The words that name a part."""
+    def __init__(self, subject: Subject) -> None:
+        self._subject = subject
+        self.words = subject.words or load_words()
+        self.judge = Judge(self.words)
+
+    @cached_property
+    def trade(self) -> frozenset[str]:
+        """Single words of the trade that are long enough."""
+        return frozenset(word for words in self._known.values() for word in words)
+
+    @cached_property
+    def uses(self) -> Counter[str]:
+        """How often each setting's folded name stands in the machine."""
+        return Counter(setting.key for setting in self._subject.tree.settings())
+
+    @cached_property
+    def by_kind(self) -> Mapping[str, Mapping[str, str]]:
+        """The settings' names in sections of a kind: folded name to name."""
+        names: dict[str, dict[str, str]] = {}
+        for section in self._subject.reading.sections:
+            for part in section.parts[:1]:
+                of_kind = names.setdefault(part.kind, {})
+                for reading in section.readings:
+                    of_kind.setdefault(reading.setting.key, reading.setting.name)
+        return names
+
+    @cached_property
+    def used(self) -> Neighbours:
+        """The words of all settings' names."""
+        names = dict.fromkeys(setting.name for setting in self._subject.tree.settings())
+        return Neighbours(word for name in names for word, _, _ in split_name(name))
+
+    @cached_property
+    def parts(self) -> Neighbours:
+        """The words that name a part."""
+        return Neighbours(word for kind in PART_KINDS & self._known.keys() for word in self._known[kind])
+
+    @cached_property
+    def _known(self) -> Mapping[str, Sequence[str]]:
+        """Concept to its words that are long enough, the builder's own included."""
+        own = self.words.overrides.words
+        phrases = {concept: (*known, *own.get(concept, ())) for concept, known in trade()["words"].items()}
+        return {concept: [one for one in known if _is_word(one)] for concept, known in phrases.items()}
 
 
 @check("probable-typo")
 def probable_typo(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
     """A setting's or a section's name that nothing knows, one edit from a name that fits its place."""
-    names = _names(subject)
+    names = Names(subject)
     for section in subject.reading.sections:
         yield from _section_typo(section, names)
         if section.parts and section.parts[0].kind not in ARBITRARY:
             yield from _setting_typos(section, names)
-
-
-def _names(subject: Subject) -> Names:
-    words = subject.words or load_words()
-    by_kind: dict[str, dict[str, str]] = {}
-    for section in subject.reading.sections:
-        for part in section.parts[:1]:
-            of_kind = by_kind.setdefault(part.kind, {})
-            for reading in section.readings:
-                of_kind.setdefault(reading.setting.key, reading.setting.name)
-    known = _phrases(words)
-    names = dict.fromkeys(setting.name for setting in subject.tree.settings())
-    return Names(
-        words,
-        Judge(words),
-        frozenset(word for phrases in known.values() for word in phrases if _is_word(word)),
-        Counter(setting.key for setting in subject.tree.settings()),
-        by_kind,
-        Neighbours(word for name in names for word, _, _ in split_name(name)),
-        Neighbours(word for kind in PART_KINDS & known.keys() for word in known[kind] if _is_word(word)),
-    )
-
-
-def _phrases(words: Words) -> Mapping[str, tuple[str, ...]]:
-    """Concept to all of its words and phrases, the builder's own included."""
-    own = words.overrides.words
-    return {concept: (*phrases, *own.get(concept, ())) for concept, phrases in trade()["words"].items()}
 
 
 def _is_word(phrase: str) -> bool:

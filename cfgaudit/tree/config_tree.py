@@ -53,7 +53,7 @@ class Setting(NamedTuple):
 
     @property
     def value(self) -> str:
-        return self.effective.value
+        return self.effective.entry.value
 
     @property
     def place(self) -> Place:
