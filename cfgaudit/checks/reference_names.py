@@ -77,14 +77,21 @@ def reference_wrong_part(subject: Subject, limits: Limits) -> Iterator[Problem |
 
 
 def _may_name_a_board(subject: Subject, one: Reference, meaning: Meaning) -> bool:
-    """Whether no word but "on" or "belongs to" says what is named, of something that is wired to a board.
+    """Whether a wired part may sit on a board of this name, whose section we did not understand.
 
-    A slip in the name of a part is one all the same.
+    That is so where no word but "on" or "belongs to" says what is named, and where a section's name holds
+    the text or a pin has it for a board. A slip in the name of a part is one all the same.
     """
     slip = one.nearest is not None and edit_distance(fold_name(one.text), fold_name(one.nearest), 1) == 1
     if slip or subject.words is None or not any(True for _ in one.origin.all("pin.")):
         return False
-    return {word.concept for word in subject.words.lexicon.words(meaning.setting.name)} <= VAGUE
+    said = {word.concept for word in subject.words.lexicon.words(meaning.setting.name)}
+    return said <= VAGUE and _is_mentioned(subject.machine, fold_name(one.text))
+
+
+def _is_mentioned(machine: Machine, name: str) -> bool:
+    """Whether a section's name holds a folded name, or a pin has it for a board."""
+    return name in machine.pins or any(name in part.section.key for part in machine.parts)
 
 
 def _asks_for(subject: Subject, meaning: Meaning, kind: str) -> bool:

@@ -78,6 +78,8 @@ def test_a_fan_may_follow_what_its_words_do_not_rule_out(line: str, wrong: bool)
     ("section", "found"),
     [
         ("[motor x]\nstep pin = annex.PA2\ndirection pin = annex.PA3\nsits on = annex\n", False),
+        ("[motor x]\nstep pin = PA2\ndirection pin = PA3\nsits on = annex\n[the annex]\n", False),
+        ("[motor x]\nstep pin = PA2\ndirection pin = PA3\nsits on = annex\n", True),
         ("[motor x]\nstep pin = PA2\ndirection pin = PA3\naxis = annex\n", True),
         ("[motor x]\nstep pin = PA2\ndirection pin = PA3\nbelongs to = axis yy\n", True),
         ("[guard plate]\nbelongs to = annex\n", True),
