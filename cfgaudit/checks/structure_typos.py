@@ -170,9 +170,11 @@ def _section_typo(section: SectionReading, names: Names) -> Iterator[Problem]:
 
     Beside that it has settings as such parts have them here, or its other words say the same kind of part.
     """
-    place, name = section.section.place, section.section.name
-    said = {word.concept for word in names.words.lexicon.words(name)} & PART_KINDS
-    if place is None or said:
+    name = section.section.name
+    if any(word.concept in PART_KINDS for word in names.words.lexicon.words(name)):
+        return
+    place = section.section.place
+    if place is None:
         return
     for unknown in _unknown_words(name, names.words):
         for meant in names.parts.of(unknown) if len(unknown) >= SHORTEST else ():
