@@ -14,8 +14,12 @@ from cfgaudit.vocabulary.words import load_words
 IN_WORDS = {"bed": "bed", "hotend": "hot end", "chamber": "chamber"}
 PLACES = {**{place: place for place in IN_WORDS}, "extruder": "hotend"}
 """By the concept of a word: the place; an extruder's heater is its hot end."""
-FOLLOWS = ("guard.", "temp.trigger", "pin.fan")
-"""Roles of what watches or cools a heater."""
+FOLLOWS = ("temp.trigger", "pin.fan", "pin.tach", "speed.max")
+"""Roles of what cools a heater, or blows on what it made."""
+REGULATES = ("pin.sensor", "sensor.", "pid.", "control.kind")
+"""Roles of what keeps a temperature."""
+LIMITS = ("temp.max", "temp.min", "extrude.temp", "ref.sensor")
+"""Roles that a heater has and a fan hardly."""
 MELTS = ("nozzle.size", "filament.size", "extrude.temp")
 """Only what melts filament has one of these."""
 
@@ -44,23 +48,32 @@ def driven_heaters(machine: Machine) -> list[Part]:
     """The heaters that have a pin: a section that only speaks of a bed or a nozzle is none."""
     aliases = {alias.key for alias in machine.aliases}
     names = {fold_name(part.name) for part in machine.kind("heater", "sensor") if part.name}
-    return [heater for heater in machine.kind("heater") if _is_driven(machine, heater, aliases, names)]
+    driven = [one for one in machine.kind("heater") if _has_drive(one, aliases, names)]
+    return [one for one in driven if _heats(machine, one)]
 
 
-def _is_driven(machine: Machine, heater: Part, aliases: set[str], names: set[str]) -> bool:
-    """Whether a pin drives the heater, and no name stands there that was taken for a pin.
-
-    A bare word is the pin of a heater, but in the section of a guard or a fan, and where it is another
-    heater's name, it says what these are for.
-    """
+def _has_drive(heater: Part, aliases: set[str], names: set[str]) -> bool:
+    """Whether a pin drives the heater, and no other heater's name stands there that was taken for a pin."""
     drive = heater.get("pin.heater")
     pin = read_pin(drive.text) if drive is not None else None
     if drive is None or pin is None:
         return drive is not None
-    if pin.on_chip or pin.board is not None or pin.key in aliases:
-        return True
-    if fold_name(pin.name) in names - {fold_name(heater.name)}:
-        return False
+    on_board = pin.on_chip or pin.board is not None or pin.key in aliases
+    return on_board or fold_name(pin.name) not in names - {fold_name(heater.name)}
+
+
+def _heats(machine: Machine, heater: Part) -> bool:
+    """Whether the section surely is a heater's: fans and guards, too, speak of heat and have a pin.
+
+    A word for heaters in its name, or a sensor, limits or gains, must show it; where the section also says
+    what only follows a heater has, a sensor or gains of its own.
+    """
     parts = (heater, *machine.mates(heater))
-    follows = any(True for part in parts for role in FOLLOWS for _ in part.all(role))
-    return not follows and not any(part.kind in ("guard", "fan") for part in parts)
+    if any(True for part in parts for role in REGULATES for _ in part.all(role)):
+        return True
+    others = (one.target for one in machine.from_part(heater) if one.target is not None and not one.implied)
+    follows = any(other.kind == "heater" and other.section is not heater.section for other in others)
+    if follows or any(True for part in parts for role in FOLLOWS for _ in part.all(role)):
+        return False
+    named = heater.name != heater.section.name
+    return named or any(True for part in parts for role in LIMITS for _ in part.all(role))

@@ -157,7 +157,7 @@ TAKEN_FOR_A_PIN = """
     ("section", "heats"),
     [
         ("[minder]\nlooks at = nozle\nmust gain = 2\n", False),
-        ("[minder]\nlooks at = PA3\nmust gain = 2\n", True),
+        ("[minder]\nlooks at = PA3\nmust gain = 2\n", False),
         ("[heater melt]\nheater pin = nozzle\n", False),
         ("[heater melt]\nheater pin = socket\n", True),
     ],
@@ -167,6 +167,38 @@ def test_a_name_that_was_taken_for_a_pin_makes_no_heater(section: str, heats: bo
     found = [one.rule for one in audit.findings.findings if one.where.line == 11]
     assert ("heater-without-sensor" in found) is heats
     assert ("heater-without-limits" in found) is heats
+
+
+COOLS = """
+[parts]
+"cooler" = "heater"
+[roles]
+"cooler:out" = "pin.heater"
+"cooler:turning" = "pin.tach"
+"cooler:begins" = "temp.trigger"
+"cooler:with" = "ref.heater"
+"cooler:up to" = "temp.max"
+"cooler:nose" = "pin.sensor"
+"""
+
+
+@pytest.mark.parametrize(
+    ("settings", "heats"),
+    [
+        ("out = PA3\n", False),
+        ("out = PA3\nturning = PA4\nup to = 60\n", False),
+        ("out = PA3\nbegins = 45\nup to = 60\n", False),
+        ("out = PA3\nwith = nozzle\nup to = 60\n", False),
+        ("out = PA3\nup to = 60\n", True),
+        ("out = PA3\nwith = nozzle\nnose = PC7\n", True),
+    ],
+)
+def test_a_section_that_only_seems_a_heater_needs_no_guard(settings: str, heats: bool) -> None:
+    """As if the word for the section stood for heat: its settings must show that it heats."""
+    text = BED + NOZZLE + guards_of("bed", "nozzle") + "[cooler]\n" + settings
+    found = [one.rule for one in audit_text({"main.ini": text}, COOLS).findings.findings]
+    assert ("heater-unguarded" in found) is heats
+    assert ("heater-without-sensor" in found) is (heats and "nose" not in settings)
 
 
 def test_a_guard_whose_heater_is_nowhere_is_told_once_and_nothing_else() -> None:
