@@ -9,7 +9,9 @@ from cfgaudit.checks.registry import check
 from cfgaudit.checks.touching import HORIZONTAL, Miss, Point, misses, points_in, shifts_for
 from cfgaudit.checks.travel import travel_bounds
 from cfgaudit.machine.model import Meaning, Part
-from cfgaudit.syntax.value import numbers
+from cfgaudit.syntax.read_value import read_value
+from cfgaudit.syntax.value import Items, numbers
+from cfgaudit.tree.config_tree import Setting
 
 
 @check("mesh-outside-travel")
@@ -42,9 +44,15 @@ def _corner(meaning: Meaning) -> dict[str, float]:
 
 @check("point-unreachable")
 def point_unreachable(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
-    """A levelling point at which the nozzle would have to leave its travel."""
+    """A levelling point at which the nozzle would have to leave its travel.
+
+    Silent where a second list of places may be the one to touch: then the first may be the pivots, which
+    nothing has to reach.
+    """
     bounds = travel_bounds(subject.machine)
     for level in subject.machine.kind("level"):
+        if _may_be_pivots(level):
+            continue
         shifts = shifts_for(subject.machine, level)
         points = [point for meaning in level.all("level.points") for point in points_in(meaning)]
         for count, point in enumerate(points, start=1):
@@ -52,6 +60,19 @@ def point_unreachable(subject: Subject, limits: Limits) -> Iterator[Problem | Sk
             if missed:
                 about = f"{level.title} {count}"
                 yield _problem(f"point {count} of {level.title} needs", point, missed, about)
+
+
+def _may_be_pivots(level: Part) -> bool:
+    """Whether the section has several lists of places, and none of them is surely the pivots'."""
+    stated = [one.setting for one in level.all("level.points")]
+    lists = {one.key for one in (*stated, *level.unknown) if _places_in(one) > 1}
+    singles = any(_places_in(one) == 1 for one in stated)
+    return len(lists) + singles > 1 and level.get("level.pivots") is None
+
+
+def _places_in(setting: Setting) -> int:
+    value = read_value(setting.value)
+    return len(numbers(value)) // 2 if isinstance(value, Items) else 0
 
 
 def _problem(needs: str, point: Point, missed: list[Miss], about: str) -> Problem:

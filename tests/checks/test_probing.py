@@ -53,6 +53,24 @@ def test_where_nobody_can_tell_nothing_is_said(name: str) -> None:
     assert lines_in(text, "point-unreachable") == []
 
 
+LISTS = """
+[bed levelling]
+{pivots} = -40, 20; 150, 240
+points to touch = 20, 20; 210, 20
+"""
+
+
+@pytest.mark.parametrize(("pivots", "found"), [("pivots", True), ("glub", False), ("probe points", False)])
+def test_of_two_lists_of_places_one_may_be_the_pivots(pivots: str, found: bool) -> None:
+    text = AXES + PROBE.format(x=0, y=0) + LISTS.format(pivots=pivots).replace("; ", "\n    ")
+    assert bool(lines_in(text, "point-unreachable")) is found
+
+
+def test_points_by_numbered_names_are_one_list() -> None:
+    points = "[bed levelling]\npoint 1 = 20, 20\npoint 2 = 210, 20\n"
+    assert lines_in(AXES + PROBE.format(x=0, y=0) + points, "point-unreachable") == [13]
+
+
 def test_the_message_says_how_the_place_comes_about() -> None:
     found = findings_in(AXES + PROBE.format(x=-30, y=0) + LEVEL.format(first="180, 50"), "point-unreachable")
     assert [one.message for one in found] == [
