@@ -6,9 +6,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from fnmatch import fnmatchcase
 from functools import cache
 
+from cfgaudit.syntax.read_pin import is_chip_pin
 from cfgaudit.syntax.read_value import read_value
 from cfgaudit.syntax.units import amount_as, unit_meaning
-from cfgaudit.syntax.value import Dimension, Items, Number, Opaque, Value
+from cfgaudit.syntax.value import Dimension, Items, Number, Opaque, Text, Value
 from cfgaudit.tree.config_tree import ConfigTree, Section, Setting
 from cfgaudit.tree.names import fold_name
 from cfgaudit.vocabulary.catalogue import AXES, NO_ROLE, ROLES
@@ -130,6 +131,7 @@ class Reader:
         self._judge, self._resolves = judge, resolves
         self._words = judge.words
         self._read: dict[tuple[str, str, str, frozenset[str]], Reading] = {}
+        self._of_pins: dict[tuple[str, str, frozenset[str]], Decision] = {}
 
     def readings(self, section: Section, kind: SectionKind) -> tuple[Reading, ...]:
         """Every setting of a section, taken to be of this kind."""
@@ -145,10 +147,24 @@ class Reader:
         known = self._read.get(at)
         if known is not None:
             return known._replace(setting=setting)
-        value = read_value(setting.value)
-        decision = self._judge.decide(setting.name, setting.value, value, kind, self._resolves)
-        reading = self._read[at] = self._carry_out(decision, setting, kind)
+        reading = self._read[at] = self._carry_out(self._decide(setting, kind), setting, kind)
         return reading
+
+    def _decide(self, setting: Setting, kind: SectionKind) -> Decision:
+        """To the words one pin is like any other: what they say of it is decided once."""
+        name, text = setting.name, setting.value
+        value = read_value(text)
+        if not self._is_only_pin(text, value) or kind.head == "macro":
+            return self._judge.decide(name, text, value, kind, self._resolves)
+        at = (name, kind.head, kind.own)
+        if at not in self._of_pins:
+            self._of_pins[at] = self._judge.decide(name, text, value, kind, self._resolves)
+        return self._of_pins[at]
+
+    def _is_only_pin(self, text: str, value: Value) -> bool:
+        """Whether a value is one chip's pin and nothing more, and no part or alias has it for a name."""
+        lone = isinstance(value, Text) and first_piece(text) == text
+        return lone and is_chip_pin(text) and not self._resolves(text)
 
     def _carry_out(self, decision: Decision, setting: Setting, kind: SectionKind) -> Reading:
         text = setting.value
