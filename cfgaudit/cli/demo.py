@@ -42,10 +42,10 @@ def run(folder: Folder = "cfgaudit-demo") -> None:
 
 def _leave_other_repositories() -> None:
     """Forget which repository a hook or a shell says that git works on: the demo makes its own."""
-    from cfgaudit.history.story import REPOSITORY_VARIABLES
+    from cfgaudit.history.story import binds
 
-    for name in REPOSITORY_VARIABLES:
-        os.environ.pop(name, None)
+    for name in [name for name in os.environ if binds(name)]:
+        del os.environ[name]
 
 
 @contextmanager

@@ -21,28 +21,8 @@ if TYPE_CHECKING:
     from git.cmd import Git
 
 SUFFIX = ".ini"
-REPOSITORY_VARIABLES = (
-    "GIT_ALTERNATE_OBJECT_DIRECTORIES",
-    "GIT_COMMON_DIR",
-    "GIT_CONFIG",
-    "GIT_CONFIG_COUNT",
-    "GIT_CONFIG_PARAMETERS",
-    "GIT_DEFAULT_HASH",
-    "GIT_DEFAULT_REF_FORMAT",
-    "GIT_DIR",
-    "GIT_GRAFT_FILE",
-    "GIT_IMPLICIT_WORK_TREE",
-    "GIT_INDEX_FILE",
-    "GIT_NAMESPACE",
-    "GIT_NO_REPLACE_OBJECTS",
-    "GIT_OBJECT_DIRECTORY",
-    "GIT_PREFIX",
-    "GIT_REPLACE_REF_BASE",
-    "GIT_SHALLOW_FILE",
-    "GIT_WORK_TREE",
-)
-"""What makes git work on a repository other than its folder's (``git rev-parse --local-env-vars``), or
-in another format. A new repository is made in its folder only where none of these is set."""
+INSTALLATION = ("GIT_EXEC_PATH", "GIT_PYTHON_")
+"""How the environment variables begin that only say where git itself is."""
 PLAIN = (
     "core.autocrlf=false",
     "core.attributesFile=/dev/null",
@@ -90,10 +70,18 @@ def _step(table: Mapping[str, Any]) -> Step:
     return Step(**rest, move=moves, remove=tuple(table.get("remove", ())))
 
 
+def binds(variable: str) -> bool:
+    """Whether an environment variable may make git work on another repository, or in another way.
+
+    A hook is run with such ones; ``git rev-parse --local-env-vars`` names those that bind to a repository.
+    """
+    return variable.startswith("GIT_") and not variable.startswith(INSTALLATION)
+
+
 def write_story(story: Story, folder: Path) -> None:
     """Make the repository in ``folder``, which must be empty; the last step may stay uncommitted.
 
-    None of `REPOSITORY_VARIABLES` may be set. Raises SourceError if git is missing or refuses.
+    No environment variable may be set that `binds` git. Raises SourceError if git is missing or refuses.
     """
     git = _plain_git(folder)
     _run(git, "init", "--quiet", "--object-format=sha1", f"--initial-branch={story.branch}", "--template=")
