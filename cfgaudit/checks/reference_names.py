@@ -26,6 +26,19 @@ CANNOT_SERVE = {
 What is in neither list may play the part: a driver that reports its temperature, an output that is a pump.
 """
 
+SHOWN_BY = {
+    "motor": ("pin.step", "pin.direction", "pin.enable", "steps.", "travel.turn", "gear.ratio", "current."),
+    "heater": ("pin.heater", "pid.", "temp.max", "heater.resistance"),
+    "sensor": ("pin.sensor", "sensor.", "temp.max"),
+    "fan": ("pin.fan", "pin.tach"),
+    "probe": ("pin.probe", "offset", "probe."),
+    "board": ("board.",),
+}
+"""By the kind that a reference asks for: roles in any section that show it to be one as well.
+
+A pin whose use nobody understands may be the one.
+"""
+
 SAID = {
     "heater": frozenset({"heater", "temp"}),
     "sensor": frozenset({"sensor", "temp"}),
@@ -103,9 +116,16 @@ def _asks_for(subject: Subject, meaning: Meaning, kind: str) -> bool:
 
 
 def _may_serve(machine: Machine, target: Part, kind: str) -> bool:
-    """Whether anything that the target's section describes can do what a part of the kind does."""
+    """Whether anything that the target's section may describe can do what a part of the kind does.
+
+    Where no word of its name says the section's kind, that was only guessed.
+    """
     wrong = CANNOT_SERVE.get(kind, frozenset())
-    return any(part.kind not in wrong for part in (target, *machine.mates(target)))
+    parts = (target, *machine.mates(target))
+    if target.name == target.section.name or any(part.kind not in wrong for part in parts):
+        return True
+    shows = ("pin.other", *SHOWN_BY.get(kind, ()))
+    return any(True for part in parts for role in shows for _ in part.all(role))
 
 
 def place_of_name(meaning: Meaning, text: str) -> Place:

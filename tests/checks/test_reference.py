@@ -56,6 +56,18 @@ def test_a_heater_stands_for_the_sensor_that_it_carries() -> None:
 
 
 @pytest.mark.parametrize(
+    ("target", "wrong"),
+    [
+        ("[heater tool]\nheater pin = PB3\nthermistor pin = PC3\nstep pin = PB1\n", False),
+        ("[heater tool]\nheater pin = PB3\nthermistor pin = PC3\n", True),
+        ("[tool]\nheater pin = PB3\nthermistor pin = PC3\nlowest temp = 0\nhighest temp = 250\n", False),
+    ],
+)
+def test_only_a_section_that_says_what_it_is_cannot_be_something_else(target: str, wrong: bool) -> None:
+    assert bool(lines_in(f"{target}[driver e]\nmotor = tool\n", "reference-wrong-part")) is wrong
+
+
+@pytest.mark.parametrize(
     ("line", "wrong"),
     [
         ("heater = lamp", True),
