@@ -5,6 +5,8 @@ Factors are those of the SI brochure (9th edition); the inch is 25.4 mm (interna
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from cfgaudit.syntax.value import Dimension, Number
 
 Scale = tuple[float, float]
@@ -78,6 +80,7 @@ SECOND_READINGS: dict[tuple[Dimension, str], Scale] = {
 """What a letter means where the dimension is known from elsewhere: a 4.7K resistor, 250k on a bus."""
 
 
+@lru_cache(maxsize=1024)
 def unit_meaning(unit: str) -> tuple[Dimension, Scale]:
     """What a unit that the grammar knows measures, and its scale; `COUNT` for words that only count."""
     plain = "".join(unit.translate(SYMBOLS).split()).replace("/sec", "/s").replace("Ohm", "ohm")
