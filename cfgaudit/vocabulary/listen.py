@@ -39,28 +39,33 @@ class Said(NamedTuple):
 
 
 def listen(key: str, words: Words) -> Said:
-    """What a setting's name says: ``maxTravelX_mm`` says max and travel, of x, in millimetres."""
+    """What a setting's name says: ``maxTravelX_mm`` says max and travel, of x, in millimetres.
+
+    Beside a word that nobody understands a letter may be short for anything, so it is a stranger, too.
+    """
     for mark, spoken in SPELLED_OUT.items():
         key = key.replace(mark, spoken)
     tokens, implied, unit = _without_unit(key, words)
     symbol = _symbol(tokens, words)
-    concepts = {symbol} if symbol else set()
-    strangers, axes = [], []
-    for word in tokens[1:] if symbol else tokens:
-        difference = _difference(word)
-        if difference:
-            concepts.add("offset")
-            axes.append(difference)
-        elif word.is_letter and word.text in SPOKEN_AXES and not word.concept:
-            axes.append(word.text)
-        elif word.concept == "filler" or word.text.isdigit():
-            continue
-        elif word.concept:
-            concepts.add(SAME_HERE.get(word.concept, word.concept))
-        else:
-            strangers.append(word.text)
-    axis = axes[0] if len(set(axes)) == 1 else None
-    return Said(frozenset(concepts), tuple(strangers), axis, implied, unit)
+    tokens = tokens[1:] if symbol else tokens
+    said = [word for word in tokens if not _axis(word) and not _says_nothing(word)]
+    strange = any(not word.concept for word in said)
+    strangers = tuple(word.text for word in said if not word.concept or (strange and word.is_letter))
+    concepts = {SAME_HERE.get(word.concept, word.concept) for word in said if word.text not in strangers}
+    axes = {_axis(word) for word in tokens} - {""}
+    offset = {"offset"} if any(_difference(word) for word in tokens) else set()
+    concepts |= offset | ({symbol} if symbol else set())
+    return Said(frozenset(concepts), strangers, axes.pop() if len(axes) == 1 else None, implied, unit)
+
+
+def _says_nothing(word: Word) -> bool:
+    return word.concept == "filler" or word.text.isdigit()
+
+
+def _axis(word: Word) -> str:
+    """The axis that a word gives: ``x``, and ``dx`` too."""
+    single = word.is_letter and word.text in SPOKEN_AXES and not word.concept
+    return word.text if single else _difference(word)
 
 
 def _without_unit(key: str, words: Words) -> tuple[tuple[Word, ...], str, str]:

@@ -35,6 +35,12 @@ def test_words_that_nobody_knows_are_strangers() -> None:
     assert listen("blorp of the heater", WORDS).strangers == ("blorp",)
 
 
+def test_beside_a_stranger_a_letter_may_be_short_for_anything() -> None:
+    said = listen("nzl_d", WORDS)
+    assert (said.concepts, said.strangers) == (frozenset(), ("nzl", "d"))
+    assert listen("pid d", WORDS).concepts == {"derivative"}
+
+
 @pytest.mark.parametrize(
     ("key", "axis"),
     [
