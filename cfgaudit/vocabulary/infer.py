@@ -7,13 +7,15 @@ from collections.abc import Callable, Iterator
 from cfgaudit.syntax.read_pin import is_chip_pin
 from cfgaudit.syntax.read_value import read_value
 from cfgaudit.tree.config_tree import Section
+from cfgaudit.vocabulary.catalogue import ROLES
 from cfgaudit.vocabulary.decide import GCODE_LINE, Judge
-from cfgaudit.vocabulary.sections import EXTRUDER, SectionKind
+from cfgaudit.vocabulary.sections import EXTRUDER, SectionKind, kinds_of
 
 Values = Callable[[], frozenset[str]]
 NOTHING: frozenset[str] = frozenset()
-VAGUE = frozenset({"pin.other", "ref.board"})
+VAGUE = frozenset({"pin.other", "ref.board", "ref.axis"})
 """Roles that say nothing of the part."""
+EXTRUDING = frozenset({"hotend", "extruder", "extrude"})
 FEW = 3
 """One setting in so many must bear an inference out."""
 FEWEST = 2
@@ -39,21 +41,21 @@ def _names_pins(section: Section) -> bool:
 
 
 def infer_kind(section: Section, kind: SectionKind, judge: Judge) -> SectionKind:
-    """The kind whose roles explain most settings, of those that the settings show; none if none is shown."""
+    """The kind whose roles explain most settings, of those that the settings show; none if none is shown.
+
+    Lines of G-code say more than one other setting does.
+    """
     shown = dict(_shown(section, kind, judge))
-    if shown:
-        best = max(shown, key=lambda head: (len(shown[head]), head == kind.head))
+    best = max(shown, key=lambda head: (len(shown[head]), head == kind.head), default="")
+    if any(GCODE_LINE.search(setting.value) for setting in section.settings) and len(shown.get(best, ())) < 2:
+        return kind._replace(head="macro", why="a setting holds lines of G-code")
+    if best:
         why = kind.why if best == kind.head else f"its settings are those of a part of the kind {best}"
         axis = kind.axis or ("e" if best == EXTRUDER else None)
         return kind._replace(head=best, axis=axis, why=why)
-    if any(GCODE_LINE.search(setting.value) for setting in section.settings):
-        return kind._replace(head="macro", why="a setting holds lines of G-code")
     if kind.head in ("heater", EXTRUDER) and EXTRUDING & kind.own and _roles(section, EXTRUDER, kind, judge):
         return kind._replace(head=EXTRUDER, why="a tool that binds parts of other sections together")
     return kind._replace(head="", why="no word of the name names a part, and no setting shows one")
-
-
-EXTRUDING = frozenset({"hotend", "extruder", "extrude"})
 
 
 def _shown(section: Section, kind: SectionKind, judge: Judge) -> Iterator[tuple[str, frozenset[str]]]:
@@ -73,10 +75,11 @@ def _shown(section: Section, kind: SectionKind, judge: Judge) -> Iterator[tuple[
 
 
 def _roles(section: Section, head: str, kind: SectionKind, judge: Judge) -> frozenset[str]:
-    """The roles that a section's settings play if it is of this kind. Names are not resolved yet."""
+    """The roles of this kind that a section's settings play if it is of it. Names are not resolved yet."""
     as_head = kind._replace(head=head)
     decisions = (
         judge.decide(setting.name, setting.value, read_value(setting.value), as_head, lambda text: NOTHING)
         for setting in section.settings
     )
-    return frozenset(one.role for one in decisions if one.role and one.fits) - VAGUE
+    roles = frozenset(one.role for one in decisions if one.role and one.fits) - VAGUE
+    return frozenset(role for role in roles if ROLES[role].parts & kinds_of(head))

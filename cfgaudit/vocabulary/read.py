@@ -16,7 +16,7 @@ from cfgaudit.vocabulary.catalogue import AXES, NO_ROLE, ROLES
 from cfgaudit.vocabulary.decide import Decision, Judge
 from cfgaudit.vocabulary.infer import infer_kind, settle_kind
 from cfgaudit.vocabulary.reading import PartName, Reading, SectionReading, TreeReading
-from cfgaudit.vocabulary.sections import EXTRUDER, SectionKind, read_section_name
+from cfgaudit.vocabulary.sections import EXTRUDER, SectionKind, kinds_of, read_section_name
 from cfgaudit.vocabulary.senses import further_senses, range_ends
 from cfgaudit.vocabulary.shapes import Resolves, first_piece
 from cfgaudit.vocabulary.words import Words
@@ -26,6 +26,8 @@ SEVERAL = 4
 SENSING = frozenset({"pin.sensor", "ref.sensor"})
 LONGEST_NAME = 60
 """Characters; a longer text names no part."""
+STATED = "stated in cfgaudit.toml"
+UNNAMED = frozenset({"other"})
 NO_KINDS: frozenset[str] = frozenset()
 
 
@@ -51,9 +53,8 @@ def _resolver(sections: Iterable[Section], kinds: Iterable[SectionKind], words: 
     """A name, a label, a section's name, or a kind and a label in either order, to the kinds that have it."""
     known: dict[str, frozenset[str]] = {}
     for section, kind in zip(sections, kinds, strict=True):
-        heads = frozenset({"motor", "heater"}) if kind.head == EXTRUDER else frozenset({kind.head or "other"})
         for name in (section.name, kind.name):
-            known[fold_name(name)] = known.get(fold_name(name), NO_KINDS) | heads
+            known[fold_name(name)] = known.get(fold_name(name), NO_KINDS) | kinds_of(kind.head)
         if kind.head == "alias":
             for setting in section.settings:
                 known[setting.key] = known.get(setting.key, NO_KINDS) | {"alias"}
@@ -87,7 +88,25 @@ def _read_section(section: Section, kind: SectionKind, judge: Judge, reader: Rea
             readings = reader.readings(section, kind)
     readings = _with_principal_pin(kind, readings, judge.words)
     parts = kind.fixed or tuple(_parts(kind, readings, judge.words))
+    readings = _possible(parts, readings)
     return SectionReading(section, parts, _stated_axis(readings) or kind.axis, readings, kind.why)
+
+
+def _possible(parts: tuple[PartName, ...], readings: tuple[Reading, ...]) -> tuple[Reading, ...]:
+    """The readings without the roles that no part of the section can have; what a builder states stays."""
+    kinds = frozenset(part.kind for part in parts) or UNNAMED
+    return tuple(one if one.role is None or one.why == STATED else _within(kinds, one) for one in readings)
+
+
+def _within(kinds: frozenset[str], reading: Reading) -> Reading:
+    if reading.senses:
+        senses = tuple(sense for sense in reading.senses if ROLES[sense.role].parts & kinds)
+        reading = reading._replace(senses=senses)
+    if reading.role is None or ROLES[reading.role].parts & kinds:
+        return reading
+    role = "pin.other" if is_chip_pin(first_piece(reading.setting.value)) else None
+    why = f"no part of this section can have {reading.role}"
+    return reading._replace(role=role, why=why, fits=True, senses=())
 
 
 def _with_principal_pin(
@@ -108,8 +127,13 @@ def _mostly_unknown(kind: SectionKind, readings: tuple[Reading, ...]) -> bool:
     """Whether the kind that a section's name says leaves most of several settings without a role."""
     if kind.fixed or not kind.head or kind.head == "alias":
         return False
-    known = sum(one.role not in (None, "pin.other") for one in readings)
+    known = sum(_is_own(one.role, kind) for one in readings)
     return not known if len(readings) < SEVERAL else known * 2 < len(readings)
+
+
+def _is_own(role: str | None, kind: SectionKind) -> bool:
+    """Whether a role is one of the kind itself, not of another that its sections may hold, too."""
+    return role not in (None, "pin.other") and bool(ROLES[role].parts & kinds_of(kind.head))
 
 
 def _stated_axis(readings: tuple[Reading, ...]) -> str | None:
@@ -211,7 +235,7 @@ def _stated_role(setting: Setting, words: Words) -> Decision | None:
         if stated == NO_ROLE:
             return Decision(None, None, "no role, as cfgaudit.toml states")
         role, _, axis = stated.partition(" ")
-        return Decision(role, axis or None, "stated in cfgaudit.toml")
+        return Decision(role, axis or None, STATED)
     return None
 
 

@@ -39,6 +39,11 @@ class SectionKind(NamedTuple):
     """No word names the part: the settings must bear it out."""
 
 
+def kinds_of(head: str) -> frozenset[str]:
+    """The kinds of part that a section with such a head can be: an extruder is a motor and a heater."""
+    return frozenset({"motor", "heater"}) if head == EXTRUDER else frozenset({head or OTHER})
+
+
 def read_section_name(section: Section, words: Words) -> SectionKind:
     """The head part, its label, and the axis that a section's name gives."""
     tokens = words.lexicon.words(section.name)
@@ -57,9 +62,8 @@ def read_section_name(section: Section, words: Words) -> SectionKind:
         )
     if EXTRUDER in own and found.concept in ("motor", "axis") and axis is None:
         axis = "e"
-    return SectionKind(
-        found.concept, label, axis, own, f"“{found.text}” names a part of the kind {found.concept}"
-    )
+    kind = "axis" if found.concept == "motion" and axis is not None else found.concept
+    return SectionKind(kind, label, axis, own, f"“{found.text}” names a part of the kind {kind}")
 
 
 def _headless(

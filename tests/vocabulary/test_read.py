@@ -57,11 +57,11 @@ def test_both_ends_of_a_range_have_the_unit_of_the_name() -> None:
 
 
 SEVERAL_WAYS = """
-[heat watch bed]
-bed heat watch min rise = 2 °C
-heats min = 2 °C
+[guard bed]
+guard max time = 20 s
 [height map]
-first height map corner = 10, 10
+max corner height map = 290, 290
+min corner height map = 10, 10
 """
 SHOW = f"""
 from vocabulary.reading_text import read_text
@@ -84,4 +84,4 @@ def test_a_reading_and_its_reason_are_the_same_every_time() -> None:
         for seed in "123456"
     }
     assert len(shown) == 1
-    assert "guard.rise" in shown.pop()
+    assert "guard.time" in shown.pop()
