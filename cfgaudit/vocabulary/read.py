@@ -62,7 +62,9 @@ def _resolver(sections: Iterable[Section], kinds: Iterable[SectionKind], words: 
 
     def resolves(text: str) -> frozenset[str]:
         found = known.get(fold_name(text))
-        return _by_kind_and_label(text, known, words) if found is None else found
+        if found is None:
+            found = NO_KINDS if is_chip_pin(text) else _by_kind_and_label(text, known, words)
+        return found
 
     return cache(resolves)
 
