@@ -72,7 +72,8 @@ class Judge:
 
     words: Words
     _said: dict[str, Said] = field(default_factory=dict)
-    _applicable: dict[str, dict[str, list[tuple[int, Pattern]]]] = field(default_factory=dict)
+    _by_need: dict[str, list[tuple[int, Pattern]]] = field(default_factory=dict)
+    _applicable: dict[tuple[str, str], list[tuple[int, Pattern]]] = field(default_factory=dict)
     _only: dict[tuple[str, str], str | None] = field(default_factory=dict)
     _candidates: dict[tuple[str, frozenset[str], str, str], tuple[Candidate, ...]] = field(
         default_factory=dict
@@ -199,11 +200,18 @@ class Judge:
 
     def _patterns_for(self, head: str, concepts: frozenset[str]) -> list[Pattern]:
         """The patterns for a section's kind of which at least the first need can be met, in their order."""
-        known = self._applicable.get(head)
-        if known is None:
-            known = self._applicable[head] = _index(head, self.words)
-        found = {place: pattern for concept in concepts for place, pattern in known.get(concept, ())}
+        found = {place: pattern for concept in concepts for place, pattern in self._meeting(concept, head)}
         return [found[place] for place in sorted(found)]
+
+    def _meeting(self, concept: str, head: str) -> list[tuple[int, Pattern]]:
+        """The patterns for a section's kind whose first need a concept meets, with their places."""
+        if not self._by_need:
+            self._by_need.update(_by_need(self.words))
+        at = (concept, head)
+        if at not in self._applicable:
+            heads, meeting = _heads(head, self.words), self._by_need.get(concept, ())
+            self._applicable[at] = [(place, one) for place, one in meeting if _counts(one, heads)]
+        return self._applicable[at]
 
 
 def _pin_by_shape(said: Said, text: str, resolves: Resolves) -> Decision:
@@ -223,15 +231,18 @@ def _heads(head: str, words: Words) -> frozenset[str]:
     return frozenset({head or UNHEADED}) | words.families.get(head, frozenset())
 
 
-def _index(head: str, words: Words) -> dict[str, list[tuple[int, Pattern]]]:
-    """The patterns that count in a section of one kind, with their places, by what meets their first need."""
-    heads = _heads(head, words)
-    index: dict[str, list[tuple[int, Pattern]]] = {}
+def _by_need(words: Words) -> dict[str, list[tuple[int, Pattern]]]:
+    """Every pattern, with its place, by each concept that meets its first need."""
+    table: dict[str, list[tuple[int, Pattern]]] = {}
     for place, pattern in enumerate(words.patterns):
-        if (not pattern.kinds or pattern.kinds & heads) and ROLES[pattern.role].parts & heads:
-            for concept in pattern.needed[0]:
-                index.setdefault(concept, []).append((place, pattern))
-    return index
+        for concept in pattern.needed[0]:
+            table.setdefault(concept, []).append((place, pattern))
+    return table
+
+
+def _counts(pattern: Pattern, heads: frozenset[str]) -> bool:
+    """Whether a pattern counts in a section of these kinds."""
+    return bool((not pattern.kinds or pattern.kinds & heads) and ROLES[pattern.role].parts & heads)
 
 
 def _implied(value: Value, words: Words) -> str:
