@@ -41,12 +41,13 @@ def _names_pins(section: Section) -> bool:
 
 
 def infer_kind(section: Section, kind: SectionKind, judge: Judge) -> SectionKind:
-    """The kind whose roles explain most settings, of those that the settings show; none if none is shown.
+    """The kind that the name suggests if the settings show it, else the shown one that explains most of them.
 
     Lines of G-code say more than one other setting does.
     """
     shown = dict(_shown(section, kind, judge))
-    best = max(shown, key=lambda head: (len(shown[head]), head == kind.head), default="")
+    suggested = kind.head in shown and not (kind.head == "heater" and EXTRUDER in shown)
+    best = kind.head if suggested else max(shown, key=lambda head: len(shown[head]), default="")
     if any(GCODE_LINE.search(setting.value) for setting in section.settings) and len(shown.get(best, ())) < 2:
         return kind._replace(head="macro", why="a setting holds lines of G-code")
     if best:

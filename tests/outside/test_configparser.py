@@ -99,7 +99,10 @@ def test_every_ini_file_of_this_machine(separator: str) -> None:
 
 WORDS = st.text(st.sampled_from("aZ9 _-.%$()é\u00a0/,"), min_size=1, max_size=8).filter(str.strip)
 TAILS = st.sampled_from(["", " ", " ; note", " # note # more", "\t;note", "\r"])
-VALUES = st.text(st.sampled_from("aZ9 _-.%$()é/,[]{}=:\\;#\t"), max_size=12)
+VALUES = st.text(st.sampled_from("aZ9 _-.%$()é/,[]{}=:\\;#\t"), max_size=12).filter(
+    # A line that begins with a separator has no name; whether the second separator is one, the two disagree.
+    lambda text: not text.lstrip().startswith(("=", ":"))
+)
 
 
 @st.composite

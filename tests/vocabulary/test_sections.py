@@ -173,7 +173,7 @@ def test_the_motor_of_an_extruder_is_a_motor(name: str) -> None:
         ("hot end", "heater"),
         ("chamber", "heater"),
         ("speeds", "motion"),
-        ("limits", "motion"),
+        ("z limit", "endstop"),
         ("power", "supply"),
         ("air", "fan"),
         ("heat watch bed", "guard"),
