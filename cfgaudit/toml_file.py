@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 from cfgaudit.nearest import or_nearest
 
@@ -29,13 +27,12 @@ class ProjectError(Exception):
     """
 
 
-@dataclass(frozen=True, slots=True)
-class TomlFile:
+class TomlFile(NamedTuple):
     """The parsed tables and the line of each key."""
 
     path: str
     tables: Mapping[str, Any]
-    lines: Mapping[KeyPath, int] = field(repr=False)
+    lines: Mapping[KeyPath, int]
 
     def error(self, keys: KeyPath, message: str) -> ProjectError:
         """The error that names the line of a key, or of the nearest table around it."""
@@ -93,6 +90,8 @@ def parse_toml(path: str, data: bytes) -> TomlFile:
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         raise ProjectError(f"{path}:{line}: not UTF-8: save the file as UTF-8") from None
+    import tomllib  # most machines have no such file
+
     try:
         tables = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import os
 from collections.abc import Callable
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
@@ -20,8 +21,7 @@ Opener = Callable[[Path, tuple[str, ...]], Source]
 """From a folder, and what outside it may be read, to what holds the files."""
 
 
-@dataclass(frozen=True, slots=True)
-class Opened:
+class Opened(NamedTuple):
     """What a command works on. ``main`` is relative to the source's root, which is the main file's folder."""
 
     source: Source
