@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 import os
 from collections.abc import Callable
 from functools import cache
 from pathlib import Path
+from typing import NamedTuple
 
 from cfgaudit.cli.failure import UsageError
 from cfgaudit.paths import leaves_root
