@@ -55,7 +55,8 @@ def read_section_name(section: Section, words: Words) -> SectionKind:
     found = _head(tokens, _label_border(section), words)
     if found is None or _is_place_of_temperature(tokens, words):
         return _headless(section.name, tokens, axis, own, words)
-    label = _without(section.name, found, tokens, words)
+    # A macro's name is a name to call: none of its words is an article.
+    label = _without(section.name, found, () if found.concept in words.leading else tokens, words)
     if found.concept in words.unlisted:
         return SectionKind(
             OTHER, label, axis, own, f"“{found.text}” names no kind of part that is known here"

@@ -256,3 +256,9 @@ def test_the_hand_that_writes_a_name_changes_no_kind(name: str) -> None:
     camel = plain[0] + "".join(word.capitalize() for word in plain[1:])
     for hand in ("_".join(plain), "-".join(plain), name.upper(), name.title(), camel):
         assert named(hand)[:1] + named(hand)[2:] == named(name)[:1] + named(name)[2:], hand
+
+
+@pytest.mark.parametrize("name", ["macro take care of", "macro the long way home"])
+def test_every_word_of_a_macro_s_name_belongs_to_it(name: str) -> None:
+    (part,) = section_of(f"[{name}]\nbody = G28\n").parts
+    assert (part.kind, part.name) == ("macro", name.removeprefix("macro "))
