@@ -20,10 +20,11 @@ class Names:
     """Finds parts by what a text calls them, whatever its case and separators.
 
     A part's *own* names are its name, its section's whole name, and its name with its kind before or after
-    it. Its *loose* names are its section's name without its first words, in another order of words, its
-    kind alone, and for what moves an axis the axis letter; a loose name counts only where one section of
-    the wanted kind has it. Before or after the name a text may have a kind word: the kind itself, or a word
-    that the names of such sections have besides the part's name (``thermometer`` of ``[thermometer air]``).
+    it. Its *loose* names are its name or its section's without the first or last words, in another order of
+    words, its kind alone, and for what moves an axis the axis letter; a loose name counts only where one
+    section of the wanted kind has it. Before or after the name a text may have a kind word: the kind
+    itself, or a word that the names of such sections have besides the part's name (``thermometer`` of
+    ``[thermometer air]``).
     """
 
     def __init__(self, parts: Sequence[Part]) -> None:
@@ -111,6 +112,15 @@ class Names:
                 return next((part for part in hits if fold_name(part.name) == "".join(rest)), None)
         return None
 
+    def holds(self, text: str, kinds: Collection[str]) -> bool:
+        """Whether the name of a section of these kinds holds a text's words, one behind the other."""
+        words = f" {' '.join(split_words(text))} "
+        return any(
+            words in f" {' '.join(split_words(part.section.name))} "
+            for kind in kinds
+            for part in self.index.by_kind.get(kind, ())
+        )
+
     def is_kind_word(self, word: str) -> bool:
         """Whether a word, or its singular, is a kind or stands for one in any section's name."""
         forms = {word, word.removesuffix("s")}
@@ -162,8 +172,9 @@ def _loose_names(part: Part) -> Iterator[str]:
     if len(words) > 1:
         yield from ("".join(words[start:]) for start in range(1, len(words)))
         yield _bag(words)
-        if len(words) == 2:
-            yield words[0]
+        yield from ("".join(words[:end]) for end in range(1, len(words)))
+        own = split_words(part.name)
+        yield from ("".join(own[:end]) for end in range(1, len(own)))
     if part.axis and part.kind in AXIS_KINDS:
         yield from (part.axis, part.kind + part.axis, part.axis + part.kind)
 

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 BETWEEN = re.compile(r"[,;\n]")
 WORD = re.compile(r"[^\W_]+")
-CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])")
+CAMEL = re.compile(r"(?<=[a-z])(?=[A-Z])|(?<=\d)(?=[A-Z][a-z])")
 
 
 class Piece(NamedTuple):

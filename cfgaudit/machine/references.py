@@ -118,6 +118,8 @@ class _Resolver:
 
     def _dangling(self, text: str) -> Reference:
         near = self.names.nearest(text, self.kind) or self.names.nearest(text)
+        if near is not None and fold_name(near) == fold_name(text):
+            near = None  # the name of what makes the reference
         sure = self._is_sure(text, near)
         return Reference(self.origin, self.kind, text, None, self.meaning, sure=sure, nearest=near)
 
@@ -126,8 +128,8 @@ class _Resolver:
         longest = len(split_words(near or "")) + 1 if by_one_letter else LONGEST_NAME
         if not self.meaning.fits or self.origin.kind == self.kind or not is_plain_name(text, longest):
             return False
-        if _may_be_pin(text) or (near is not None and fold_name(near) == fold_name(text)):
-            return False
+        if _may_be_pin(text) or self.names.holds(text, (self.kind, "other")):
+            return False  # nobody can tell which of several that have these words is meant
         if all(self.names.is_kind_word(word) for word in split_words(text)):
             return False
         if self.kind == "macro":

@@ -17,8 +17,10 @@ OPTIONS = frozenset(
     " speed power".split()
 )
 """Words that choose a way of working; no part is missing where only such words stand."""
-TYPES = frozenset("ntc ptc rtd thermistor thermocouple diode infrared hall type kind model".split())
-"""Words that choose a type of component; no part is missing where any of them stands."""
+TYPES = frozenset(
+    "ntc ptc rtd thermistor thermocouple diode infrared hall type kind model pid mpc hysteresis".split()
+)
+"""Words that choose a type of component or of control; no part is missing where any of them stands."""
 
 PLAIN = re.compile(r"[^\W\d_][\w .:/\-]*")
 MODEL = re.compile(r"[^\W\d_]+[-_ ]?\d{2,}\w*|\w*\d+[^\W\d_]\w*")

@@ -251,7 +251,7 @@ def test_the_last_words_of_a_name_are_enough_where_only_one_part_has_them() -> N
     assert [one.target and one.target.name for one in stated(machine)] == ["z front left", "z rear"]
 
 
-@pytest.mark.parametrize("text", ["motors", "printing", "thermocouple K", "always", "usb"])
+@pytest.mark.parametrize("text", ["motors", "printing", "thermocouple K", "always", "usb", "own PID"])
 def test_words_for_kinds_types_and_states_are_not_surely_names(text: str) -> None:
     (reference,) = resolve(f"heats = {text}", "fan")
     assert (reference.target, reference.sure) == (None, False)
@@ -284,4 +284,18 @@ def test_what_may_be_a_pin_is_not_surely_a_name(text: str) -> None:
 
 def test_the_own_name_is_no_slip_for_itself() -> None:
     machine = machine_of("[fan bay]\nfeels = bay\n[sensor lid]\near = PA1\n")
-    assert [(one.target, one.sure) for one in stated(machine)] == [(None, False)]
+    assert [(one.target, one.sure, one.nearest) for one in stated(machine)] == [(None, True, None)]
+
+
+@pytest.mark.parametrize("section", ["sensor low bay left", "gizmo bay"])
+def test_what_the_name_of_another_section_holds_is_not_surely_missing(section: str) -> None:
+    sensors = "[sensor lid]\near = PA1\n[sensor high bay right]\near = PA2\n"
+    machine = machine_of(f"{sensors}[{section}]\near = PA3\n[fan bay]\nfeels = bay\n")
+    assert [one.sure for one in stated(machine) if one.target is None] in ([], [False])
+
+
+def test_the_first_words_of_a_name_are_enough_where_only_one_part_has_them() -> None:
+    machine = machine_of(
+        "[motor z1FrontRail]\nstep = PA1\n[motor z2RearRail]\nstep = PA2\n[level]\nturns = motor z1, z2\n"
+    )
+    assert [one.target and one.target.name for one in stated(machine)] == ["z1FrontRail", "z2RearRail"]
