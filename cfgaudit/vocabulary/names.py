@@ -39,7 +39,7 @@ class Word(NamedTuple):
 @lru_cache(maxsize=16384)
 def split_name(name: str) -> tuple[tuple[str, int, int], ...]:
     """The words of a name in lower case, with their offsets: cut at separators, camelCase and digits."""
-    return tuple((match.group().lower(), match.start(), match.end()) for match in WORD.finditer(name))
+    return tuple([(match.group().lower(), match.start(), match.end()) for match in WORD.finditer(name)])
 
 
 class Lexicon:
@@ -76,20 +76,22 @@ class Lexicon:
         pieces = split_name(name)
         at = 0
         while at < len(pieces):
-            size, concept = self._longest_phrase(pieces, at)
-            if concept:
-                first, last = pieces[at], pieces[at + size - 1]
-                text = " ".join(word for word, _, _ in pieces[at : at + size])
-                yield Word(text, concept, first[1], last[2])
+            word, start, end = pieces[at]
+            size, concept = self._phrase_at(pieces, at) if word in self._longest else (1, self.concept(word))
+            if size > 1:
+                text = " ".join([word for word, _, _ in pieces[at : at + size]])
+                yield Word(text, concept, start, pieces[at + size - 1][2])
+            elif concept:
+                yield Word(word, concept, start, end)
             else:
-                yield from self._lone(*pieces[at])
+                yield from self._lone(word, start, end)
             at += size
 
-    def _longest_phrase(self, pieces: tuple[tuple[str, int, int], ...], at: int) -> tuple[int, str]:
-        longest = self._longest.get(pieces[at][0], 1)
-        for size in range(min(longest, len(pieces) - at), 1, -1):
-            concept = self._phrases.get(tuple(word for word, _, _ in pieces[at : at + size]))
-            if concept is not None:
+    def _phrase_at(self, pieces: tuple[tuple[str, int, int], ...], at: int) -> tuple[int, str]:
+        """The longest phrase that begins at a word, else the word: its number of words and its concept."""
+        for size in range(min(self._longest[pieces[at][0]], len(pieces) - at), 1, -1):
+            concept = self._phrases.get(tuple([word for word, _, _ in pieces[at : at + size]]))
+            if concept:
                 return size, concept
         return 1, self.concept(pieces[at][0])
 

@@ -113,12 +113,8 @@ def _label_border(section: Section) -> int:
 
 def _axis_letter(tokens: Sequence[Word]) -> str | None:
     """The axis that a name gives: one single letter among its words, ``x``, ``Z1``, ``left y``."""
-    letters = [
-        word.text
-        for word in tokens
-        if word.is_letter and word.text in AXES and word.concept in ("", "filler")
-    ]
-    return letters[0] if len(set(letters)) == 1 else None
+    letters = {word.text for word in tokens if word.text in AXES and word.concept in ("", "filler")}
+    return letters.pop() if len(letters) == 1 else None
 
 
 def _without(name: str, word: Word, tokens: Sequence[Word], words: Words) -> str:
