@@ -50,37 +50,31 @@ def separator_in_use(
     """``=``, ``:`` or ``mixed``, and why."""
     if traits.separator is not None:
         return traits.separator, GIVEN
-    tally = Counter[str]()
-    for line in lines:
-        if line.kind == "ENTRY" and not line.joined:
-            _count_separators(text, line, marks, tally)
-    total, equals, colons = tally["entries"], tally["="], tally[":"]
+    entries = (line for line in lines if line.kind == "ENTRY" and not line.joined)
+    tally = Counter([_separators(text, line, marks) for line in entries])
+    del tally[""]
+    total = tally.total()
     if not total:
         return "mixed", "no entry tells"
-    first = "=" if tally["= first"] >= tally[": first"] else ":"
+    equals, colons = (sum(tally[said] for said in tally if mark in said) for mark in "=:")
+    first = "=" if 2 * sum(tally[said] for said in tally if said[0] == "=") >= total else ":"
     for mark in (first, "=:".replace(first, "")):
-        if tally[mark] == total and not tally[f"not {mark}"]:
+        if (equals if mark == "=" else colons) == total and not tally[f"{'=:'.replace(mark, '')}{mark}!"]:
             return mark, f"{total} of {total} entries have {mark}"
     return "mixed", f"{equals} of {total} entries have =, {colons} have :"
 
 
-def _count_separators(text: str, line: Line, marks: tuple[str, ...], tally: Counter[str]) -> None:
-    """Add what one entry says for either separator, and that a clearer one stands before it."""
+def _separators(text: str, line: Line, marks: tuple[str, ...]) -> str:
+    """The separators of one entry in their order, with a ``!`` if only the first is set off."""
     end = comment_start(text, line.start, line.end, marks)
     equals, colon = text.find("=", line.start, end), text.find(":", line.start, end)
-    if equals < 0 and colon < 0:
-        return
-    tally["entries"] += 1
-    if equals < 0 or colon < 0:
-        mark = "=" if colon < 0 else ":"
-        tally[mark] += 1
-        tally[f"{mark} first"] += 1
-        return
-    tally["="] += 1
-    tally[":"] += 1
-    first, second = ("=", ":") if equals < colon else (":", "=")
-    tally[f"{first} first"] += 1
-    tally[f"not {second}"] += set_off(text, min(equals, colon)) and not set_off(text, max(equals, colon))
+    if colon < 0:
+        return "" if equals < 0 else "="
+    if equals < 0:
+        return ":"
+    first, second = min(equals, colon), max(equals, colon)
+    clear = set_off(text, first) and not set_off(text, second)
+    return f"{text[first]}{text[second]}{'!' if clear else ''}"
 
 
 def describe(
