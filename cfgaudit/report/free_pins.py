@@ -94,7 +94,8 @@ def free_lines(machine: Machine, job: str | None, width: int) -> Iterator[Line]:
     yield from wrapped(
         BOARD_DRAWING
         if lefts
-        else "No chip is known. A board's section can name it, or cfgaudit.toml in [chips].",
+        else "Which pins are free is not known without a chip and its table. A board's section names its "
+        "chip, or cfgaudit.toml does in [chips].",
         width,
         "",
     )
