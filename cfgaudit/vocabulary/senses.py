@@ -21,6 +21,7 @@ LOWER_END = {
 """A role whose value may be a range, and the role of the range's lower end."""
 WORDS_THEN_NUMBER = re.compile(r"(?P<words>\D*[^\W\d])\s*[\s:=]\s*(?P<number>[-+]?[\d.]+\s*\S*)")
 SENSOR_HOLDERS = ("pin.sensor", "ref.sensor")
+MERE_SENSOR = frozenset({"sensor"})
 
 
 def range_ends(role: str, text: str, value: Value) -> tuple[Value, tuple[Sense, ...]]:
@@ -45,19 +46,27 @@ def further_senses(
     """What the pieces after the first say, where the first is a pin or a name."""
     if not role.startswith(("pin.", "ref.")) or not isinstance(value, Items) or "\n" in text:
         return
+    about = kind._replace(head="sensor") if role == "pin.sensor" else kind
     for piece in text.split(",")[1:]:
-        sense = _sense(role, piece.strip(), kind, judge, resolves)
+        sense = _said_sense(piece.strip(), about, judge, resolves)
+        if sense is None and role in SENSOR_HOLDERS:
+            sense = _type_of_sensor(piece.strip(), resolves)
         if sense is not None:
             yield sense
 
 
-def _sense(role: str, piece: str, kind: SectionKind, judge: Judge, resolves: Resolves) -> Sense | None:
+def _said_sense(piece: str, kind: SectionKind, judge: Judge, resolves: Resolves) -> Sense | None:
+    """What a piece of words and a number says (``pull-up 4.7k``); nothing of ``NTC 100k``, a type."""
     match = WORDS_THEN_NUMBER.fullmatch(piece)
-    if match:
-        value = read_value(match["number"])
-        decision = judge.decide(match["words"], match["number"], value, kind, resolves)
-        if decision.role is not None and decision.fits and not decision.role.startswith(("pin.", "ref.")):
-            return Sense(decision.role, match["number"], value)
-    if role in SENSOR_HOLDERS and not resolves(piece) and isinstance(read_value(piece), Text):
-        return Sense("sensor.kind", piece, read_value(piece))
-    return None
+    if match is None or judge.said(match["words"]).concepts == MERE_SENSOR:
+        return None
+    value = read_value(match["number"])
+    decision = judge.decide(match["words"], match["number"], value, kind, resolves)
+    if decision.role is None or not decision.fits or decision.role.startswith(("pin.", "ref.")):
+        return None
+    return Sense(decision.role, match["number"], value)
+
+
+def _type_of_sensor(piece: str, resolves: Resolves) -> Sense | None:
+    value = read_value(piece)
+    return Sense("sensor.kind", piece, value) if isinstance(value, Text) and not resolves(piece) else None

@@ -68,11 +68,16 @@ def first_piece(text: str) -> str:
 def _number(text: str, value: Value, spec: RoleSpec, resolves: Resolves) -> Fit:
     if isinstance(value, Number):
         return _dimension(value, spec)
-    if isinstance(value, Items):
-        if value.items and isinstance(value.items[0], Number) and not numbers(value):
-            return _dimension(value.items[0], spec)
-        return Fit.WEAK if numbers(value) else Fit.NO
-    return Fit.NO
+    return _several(value, spec) if isinstance(value, Items) and value.items else Fit.NO
+
+
+def _several(value: Items, spec: RoleSpec) -> Fit:
+    """Several numbers where one is asked for: both ends of a range, or one with further pieces after it."""
+    ends = [_dimension(item, spec) for item in value.items if isinstance(item, Number)]
+    if len(ends) == len(value.items):
+        return min(ends) if value.joiner == "range" else min(Fit.WEAK, *ends)
+    first = value.items[0]
+    return _dimension(first, spec) if isinstance(first, Number) else Fit.NO
 
 
 def _dimension(number: Number, spec: RoleSpec) -> Fit:
