@@ -81,5 +81,6 @@ def test_nothing_is_known() -> None:
     assert told("[board main]\nlink = can0\n", None) == [
         "board main  nothing names its chip; cfgaudit.toml can, in [chips]",
         "",
-        "No chip is known. A board's section can name it, or cfgaudit.toml in [chips].",
+        "Which pins are free is not known without a chip and its table. A board's section names its chip, or",
+        "cfgaudit.toml does in [chips].",
     ]
