@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from fnmatch import fnmatchcase
 from functools import cache
 
 from cfgaudit.syntax.read_pin import is_chip_pin
@@ -18,7 +17,8 @@ from cfgaudit.vocabulary.infer import infer_kind, settle_kind
 from cfgaudit.vocabulary.reading import PartName, Reading, SectionReading, TreeReading
 from cfgaudit.vocabulary.sections import EXTRUDER, SectionKind, kinds_of, read_section_name
 from cfgaudit.vocabulary.senses import further_senses, range_ends
-from cfgaudit.vocabulary.shapes import Resolves, first_piece
+from cfgaudit.vocabulary.shapes import Fit, Resolves, first_piece, fit
+from cfgaudit.vocabulary.stated import STATED, stated_role
 from cfgaudit.vocabulary.words import Words
 
 SEVERAL = 4
@@ -26,7 +26,6 @@ SEVERAL = 4
 SENSING = frozenset({"pin.sensor", "ref.sensor"})
 LONGEST_NAME = 60
 """Characters; a longer text names no part."""
-STATED = "stated in cfgaudit.toml"
 UNNAMED = frozenset({"other"})
 NO_KINDS: frozenset[str] = frozenset()
 
@@ -166,15 +165,23 @@ class Reader:
         return tuple(self._reading(setting, kind) for setting in section.settings)
 
     def _reading(self, setting: Setting, kind: SectionKind) -> Reading:
-        stated = _stated_role(setting, self._words) if self._words.overrides.roles else None
+        stated = stated_role(setting, self._words) if self._words.overrides.roles else None
         if stated is not None:
-            return self._carry_out(stated, setting, kind)
+            return self._carry_out(self._as_stated(stated, setting), setting, kind)
         at = (setting.name, setting.value, kind.head, kind.own)
         known = self._read.get(at)
         if known is not None:
             return known._replace(setting=setting)
         reading = self._read[at] = self._carry_out(self._decide(setting, kind), setting, kind)
         return reading
+
+    def _as_stated(self, stated: str, setting: Setting) -> Decision:
+        if stated == NO_ROLE:
+            return Decision(None, None, "no role, as cfgaudit.toml states")
+        role, _, axis = stated.partition(" ")
+        text = setting.value
+        fitting = fit(role, text, read_value(text), ROLES[role], self._resolves)
+        return Decision(role, axis or None, STATED, fitting is not Fit.NO)
 
     def _decide(self, setting: Setting, kind: SectionKind) -> Decision:
         """To the words one pin is like any other: what they say of it is decided once."""
@@ -227,22 +234,6 @@ def _in_unit_of(role: str, value: Value) -> Value:
         return value
     amount = amount_as(value, wanted)
     return value if amount is None else value._replace(amount=amount, dimension=wanted)
-
-
-def _stated_role(setting: Setting, words: Words) -> Decision | None:
-    for pattern, stated in words.overrides.roles.items():
-        section, _, name = pattern.rpartition(":")
-        if not _alike(name, setting.name) or (section and not _alike(section, setting.section)):
-            continue
-        if stated == NO_ROLE:
-            return Decision(None, None, "no role, as cfgaudit.toml states")
-        role, _, axis = stated.partition(" ")
-        return Decision(role, axis or None, STATED)
-    return None
-
-
-def _alike(pattern: str, name: str) -> bool:
-    return fold_name(pattern) == fold_name(name) or fnmatchcase(name.lower(), pattern.lower())
 
 
 def _parts(kind: SectionKind, readings: tuple[Reading, ...], words: Words) -> Iterator[PartName]:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from fnmatch import fnmatchcase
 from typing import NamedTuple
 
 from cfgaudit.tree.config_tree import Section
-from cfgaudit.tree.names import QUOTED, fold_name
-from cfgaudit.vocabulary.catalogue import AXES, PART_KINDS
+from cfgaudit.tree.names import QUOTED
+from cfgaudit.vocabulary.catalogue import AXES
 from cfgaudit.vocabulary.names import Word
 from cfgaudit.vocabulary.reading import PartName
+from cfgaudit.vocabulary.stated import STATED, stated_parts
 from cfgaudit.vocabulary.words import Words
 
 EDGES = " \t_-.:/\"'"
@@ -48,10 +48,10 @@ def read_section_name(section: Section, words: Words) -> SectionKind:
     """The head part, its label, and the axis that a section's name gives."""
     tokens = words.lexicon.words(section.name)
     axis = _axis_letter(tokens)
-    stated = _stated_parts(section.name, words)
+    stated = stated_parts(section.name, words)
     own = frozenset(word.concept for word in tokens if word.concept)
     if stated:
-        return SectionKind(stated[0].kind, stated[0].name, axis, own, "stated in cfgaudit.toml", stated)
+        return SectionKind(_stated_head(stated, words), stated[0].name, axis, own, STATED, stated)
     found = _head(tokens, _label_border(section), words)
     if found is None or _is_place_of_temperature(tokens, words):
         return _headless(section.name, tokens, axis, own, words)
@@ -65,6 +65,14 @@ def read_section_name(section: Section, words: Words) -> SectionKind:
         axis = "e"
     kind = "axis" if found.concept == "motion" and axis is not None else found.concept
     return SectionKind(kind, label, axis, own, f"“{found.text}” names a part of the kind {kind}")
+
+
+def _stated_head(parts: tuple[PartName, ...], words: Words) -> str:
+    """Of several kinds the one whose sections may hold the settings of most others."""
+    kinds = [part.kind for part in parts]
+    if kinds_of(EXTRUDER) <= frozenset(kinds):
+        return EXTRUDER
+    return max(kinds, key=lambda kind: len(words.families.get(kind, frozenset()).intersection(kinds)))
 
 
 def _headless(
@@ -128,17 +136,3 @@ def _without(name: str, word: Word, tokens: Sequence[Word], words: Words) -> str
             end = inside.pop().start
         pieces.append(name[start:end].strip(EDGES))
     return " ".join(piece for piece in pieces if piece)
-
-
-def _stated_parts(name: str, words: Words) -> tuple[PartName, ...]:
-    for pattern, parts in words.overrides.parts.items():
-        if fold_name(pattern) == fold_name(name) or fnmatchcase(name.lower(), pattern.lower()):
-            return tuple(_part_name(text, name) for text in parts)
-    return ()
-
-
-def _part_name(text: str, section: str) -> PartName:
-    kind, _, label = text.partition(" ")
-    if kind not in PART_KINDS:
-        raise ValueError(f"{kind} is no kind of part")
-    return PartName(kind, label or section)
