@@ -70,9 +70,19 @@ def _switches_by_band(machine: Machine, heater: Part) -> bool:
 
 
 def _guards_of(machine: Machine, heater: Part) -> bool:
-    """Whether a guard names the heater, or its sensor."""
+    """Whether a guard names the heater, or its sensor; whatever its section was taken for."""
     watched = (heater, *sensors_of(machine, heater))
-    return any(tied(machine, part, "guard") for part in watched)
+    return any(
+        tied(machine, part, "guard") or any(_watches(machine, one) for one in machine.to_part(part))
+        for part in watched
+    )
+
+
+def _watches(machine: Machine, part: Part) -> bool:
+    """Whether a section speaks of a rise within a time, and of no heater of its own."""
+    parts = (part, *machine.mates(part))
+    roles = {meaning.role for one in parts for meaning in one.meanings}
+    return "guard.time" in roles and "guard.rise" in roles and "pin.heater" not in roles
 
 
 def _may_guard_any(machine: Machine, guard: Part) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from functools import cache
 
 from cfgaudit.checks.finding import Subject
@@ -18,8 +19,8 @@ FOLLOWS = ("temp.trigger", "pin.fan", "pin.tach", "speed.max")
 """Roles of what cools a heater, or blows on what it made."""
 REGULATES = ("pin.sensor", "sensor.", "pid.", "control.kind")
 """Roles of what keeps a temperature."""
-LIMITS = ("temp.max", "temp.min", "extrude.temp", "ref.sensor")
-"""Roles that a heater has and a fan hardly."""
+SURE = ("pin.sensor", "pid.", "control.kind", "heater.resistance")
+"""Roles that, beside a pin for the heat, only a heater has."""
 MELTS = ("nozzle.size", "filament.size", "extrude.temp")
 """Only what melts filament has one of these."""
 
@@ -63,17 +64,18 @@ def _has_drive(heater: Part, aliases: set[str], names: set[str]) -> bool:
 
 
 def _heats(machine: Machine, heater: Part) -> bool:
-    """Whether the section surely is a heater's: fans and guards, too, speak of heat and have a pin.
+    """Whether the section surely is a heater's: fans, guards and sensors, too, speak of heat and have a pin.
 
-    A word for heaters in its name, or a sensor, limits or gains, must show it; where the section also says
-    what only follows a heater has, a sensor or gains of its own.
+    Where no word of its name says so, what only heaters have must show it; where it says what only follows
+    a heater has, a sensor or gains of its own.
     """
     parts = (heater, *machine.mates(heater))
-    if any(True for part in parts for role in REGULATES for _ in part.all(role)):
-        return True
+    if heater.name == heater.section.name:
+        return _states(parts, SURE)
     others = (one.target for one in machine.from_part(heater) if one.target is not None and not one.implied)
     follows = any(other.kind == "heater" and other.section is not heater.section for other in others)
-    if follows or any(True for part in parts for role in FOLLOWS for _ in part.all(role)):
-        return False
-    named = heater.name != heater.section.name
-    return named or any(True for part in parts for role in LIMITS for _ in part.all(role))
+    return _states(parts, REGULATES) or not (follows or _states(parts, FOLLOWS))
+
+
+def _states(parts: Sequence[Part], roles: Iterable[str]) -> bool:
+    return any(True for part in parts for role in roles for _ in part.all(role))

@@ -189,7 +189,8 @@ COOLS = """
         ("out = PA3\nturning = PA4\nup to = 60\n", False),
         ("out = PA3\nbegins = 45\nup to = 60\n", False),
         ("out = PA3\nwith = nozzle\nup to = 60\n", False),
-        ("out = PA3\nup to = 60\n", True),
+        ("out = PA3\nup to = 60\n", False),
+        ("out = PA3\ncontrol = two-point\nup to = 60\n", True),
         ("out = PA3\nwith = nozzle\nnose = PC7\n", True),
     ],
 )
@@ -199,6 +200,13 @@ def test_a_section_that_only_seems_a_heater_needs_no_guard(settings: str, heats:
     found = [one.rule for one in audit_text({"main.ini": text}, COOLS).findings.findings]
     assert ("heater-unguarded" in found) is heats
     assert ("heater-without-sensor" in found) is (heats and "nose" not in settings)
+
+
+def test_what_speaks_of_a_rise_and_a_time_is_a_guard_whatever_it_was_taken_for() -> None:
+    project = '[parts]\n"minder" = "heater"\n[roles]\n"minder:of" = "ref.heater"\n'
+    minder = "[minder]\nof = bed\nguard rise = 2\nguard time = 60\n"
+    audit = audit_text({"main.ini": BED + NOZZLE + guards_of("nozzle") + minder}, project)
+    assert [one for one in audit.findings.findings if one.rule == "heater-unguarded"] == []
 
 
 def test_a_guard_whose_heater_is_nowhere_is_told_once_and_nothing_else() -> None:
