@@ -9,6 +9,9 @@ from cfgaudit.checks.finding import Limits, Problem, Severity, Skip, Subject
 from cfgaudit.checks.heated_place import heated_place
 from cfgaudit.checks.registry import check
 from cfgaudit.machine.model import Meaning, Part
+from cfgaudit.syntax.read_value import read_value
+from cfgaudit.syntax.value import Number
+from cfgaudit.tree.config_tree import Setting
 
 GAINS = ("pid.p", "pid.i", "pid.d")
 GAIN_WORDS = {"pid.p": "P", "pid.i": "I", "pid.d": "D"}
@@ -62,7 +65,7 @@ def pid_incomplete(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]
     """A heater under PID control that has some of the three gains and not the others."""
     for heater in subject.machine.kind("heater"):
         kind = heater.get("control.kind")
-        if kind is None or "pid" not in kind.text.casefold() or heater.unknown:
+        if kind is None or "pid" not in kind.text.casefold() or any(map(_may_be_gain, heater.unknown)):
             continue
         written = {role: gain for role in GAINS if (gain := heater.get(role)) is not None}
         if not written or len(written) == len(GAINS) or any(gain.amount is None for gain in written.values()):
@@ -75,6 +78,12 @@ def pid_incomplete(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]
             subject=heater.title,
             related=(*related, kind.place),
         )
+
+
+def _may_be_gain(setting: Setting) -> bool:
+    """Whether a setting that nobody understands holds a bare number, as a gain is."""
+    value = read_value(setting.value)
+    return isinstance(value, Number) and not value.unit
 
 
 def _words(roles: Iterable[str], joiner: str = " and ") -> str:

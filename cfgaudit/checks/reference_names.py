@@ -8,8 +8,10 @@ from cfgaudit.checks.finding import Limits, Problem, Skip, Subject
 from cfgaudit.checks.registry import check
 from cfgaudit.machine.model import Machine, Meaning, Part, Reference
 from cfgaudit.machine.places import find_piece, place_of_piece
-from cfgaudit.nearest import edit_distance
+from cfgaudit.machine.wording import is_plain_name
+from cfgaudit.nearest import edit_distance, nearest
 from cfgaudit.syntax.document import Place
+from cfgaudit.syntax.read_sensor import read_sensor
 from cfgaudit.tree.names import fold_name
 
 CANNOT_SERVE = {
@@ -48,6 +50,9 @@ SAID = {
 Words like "follows" or "watches" ask for no kind: a fan may follow a lamp, a guard may watch a fan.
 """
 
+SHORTEST, SLIPS = 4, 2
+"""Letters of a name that may be misspelt, and letters that may be wrong in it."""
+
 VAGUE = frozenset({"belongs", "little", ""})
 """Concepts of words that ask for no kind of part: a motor sits on its axis, and on its board."""
 
@@ -69,6 +74,24 @@ def reference_dangling(subject: Subject, limits: Limits) -> Iterator[Problem | S
                 f"{one.origin.title} names {one.text} as its {one.kind}, but nothing has that name",
                 subject=f"{one.origin.title} {one.kind} {one.text}",
                 advice=f"Did you mean {one.nearest}?" if one.nearest else None,
+            )
+    yield from _misspelt_sensors(subject.machine)
+
+
+def _misspelt_sensors(machine: Machine) -> Iterator[Problem]:
+    """Heaters without a sensor's pin, whose sensor is no type that the trade knows but nearly a sensor's name."""
+    names = [part.name for part in machine.kind("sensor") if len(part.name) >= SHORTEST]
+    for heater in machine.kind("heater"):
+        kind = heater.get("sensor.kind")
+        if kind is None or heater.get("pin.sensor") or not is_plain_name(kind.text) or read_sensor(kind.text):
+            continue
+        near = nearest(kind.text, names)
+        if near is not None and 0 < edit_distance(fold_name(kind.text), fold_name(near), SLIPS) <= SLIPS:
+            yield Problem(
+                kind.place,
+                f"{heater.title} names {kind.text} as its sensor, but nothing has that name",
+                subject=f"{heater.title} sensor {kind.text}",
+                advice=f"Did you mean {near}?",
             )
 
 

@@ -202,9 +202,9 @@ def test_a_section_that_only_seems_a_heater_needs_no_guard(settings: str, heats:
     assert ("heater-without-sensor" in found) is (heats and "nose" not in settings)
 
 
-def test_what_speaks_of_a_rise_and_a_time_is_a_guard_whatever_it_was_taken_for() -> None:
+def test_what_speaks_of_a_rise_and_has_no_pin_is_a_guard_whatever_it_was_taken_for() -> None:
     project = '[parts]\n"minder" = "heater"\n[roles]\n"minder:of" = "ref.heater"\n'
-    minder = "[minder]\nof = bed\nguard rise = 2\nguard time = 60\n"
+    minder = "[minder]\nof = bed\nguard rise = 2\nglub = 60\n"
     audit = audit_text({"main.ini": BED + NOZZLE + guards_of("nozzle") + minder}, project)
     assert [one for one in audit.findings.findings if one.rule == "heater-unguarded"] == []
 
@@ -248,6 +248,10 @@ def test_limits_of_heater_and_sensor_together() -> None:
         "[heater bed]\ndrive = PD12\nsensor = slab\nlowest = 50\n[sensor slab]\npin = PC0\nhighest = 15\n"
     )
     assert [one.line for one in said(config, "limits-inverted")] == [7]
+
+
+def test_of_two_lower_limits_one_is_something_else() -> None:
+    assert said(BED + "least temperature = 200\n", "limits-inverted") == []
 
 
 def test_kelvin_and_celsius_compare() -> None:
@@ -298,3 +302,13 @@ def test_a_late_fan_is_found_at_its_temperature() -> None:
 def test_a_fan_above_the_limit_relates_to_the_limit() -> None:
     (found,) = findings(STIRRED.replace("30", "90"), "fan-never-runs")
     assert (found.where.line, [place.line for place in found.related]) == (8, [5])
+
+
+@pytest.mark.parametrize(
+    ("line", "found"), [("keeper = Noor", True), ("mat = 300 mm", True), ("tune = 4.2", False), ("", True)]
+)
+def test_a_gain_may_hide_behind_a_word_that_nobody_knows_only_if_it_is_a_number(
+    line: str, found: bool
+) -> None:
+    text = f"{BED}control = pid\npid p = 40\npid d = 600\n{line}\n"
+    assert bool(findings(text, "pid-incomplete")) is found

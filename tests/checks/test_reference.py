@@ -277,3 +277,24 @@ def test_a_name_in_quotes_is_found_inside_them() -> None:
     guards = '[guard "plate"]\nheater = "plate"\n[guard "tip"]\nheater = "tipp"\n'
     (found,) = findings_in(f"{HEATER}{guards}", "reference-dangling")
     assert (found.where.line, found.where.column, found.where.end_column) == (9, 11, 15)
+
+
+@pytest.mark.parametrize(
+    ("written", "found"),
+    [
+        ("nozle", True),
+        ("nozzel", True),
+        ("nozzle", False),
+        ("thermistor", False),
+        ("Pt1000", False),
+        ("own", False),
+    ],
+)
+def test_a_slip_in_the_name_of_a_sensor_is_no_type_of_sensor(written: str, found: bool) -> None:
+    text = f"[heater tip]\npin = PA1\nsensor = {written}\nlowest = 0\nhighest = 280\n[sensor nozzle]\npin = PC1\n"
+    assert lines_in(text, "reference-dangling") == ([3] if found else [])
+
+
+def test_a_heater_with_a_sensor_of_its_own_names_none() -> None:
+    text = "[heater tip]\npin = PA1\nsensor pin = PC2\nsensor = nozle\n[sensor nozzle]\npin = PC1\n"
+    assert lines_in(text, "reference-dangling") == []
