@@ -79,7 +79,7 @@ def reference_dangling(subject: Subject, limits: Limits) -> Iterator[Problem | S
 
 
 def _misspelt_sensors(machine: Machine) -> Iterator[Problem]:
-    """Heaters without a sensor's pin, whose sensor is no type that the trade knows but nearly a sensor's name."""
+    """Heaters without a sensor's pin whose sensor is of no type that the trade knows, but nearly a name."""
     names = [part.name for part in machine.kind("sensor") if len(part.name) >= SHORTEST]
     for heater in machine.kind("heater"):
         kind = heater.get("sensor.kind")

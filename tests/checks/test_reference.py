@@ -291,7 +291,8 @@ def test_a_name_in_quotes_is_found_inside_them() -> None:
     ],
 )
 def test_a_slip_in_the_name_of_a_sensor_is_no_type_of_sensor(written: str, found: bool) -> None:
-    text = f"[heater tip]\npin = PA1\nsensor = {written}\nlowest = 0\nhighest = 280\n[sensor nozzle]\npin = PC1\n"
+    heater = f"[heater tip]\npin = PA1\nsensor = {written}\nlowest = 0\nhighest = 280\n"
+    text = f"{heater}[sensor nozzle]\npin = PC1\n"
     assert lines_in(text, "reference-dangling") == ([3] if found else [])
 
 
