@@ -27,7 +27,9 @@ def limits_inverted(subject: Subject, limits: Limits) -> Iterator[Problem | Skip
     seen: set[Place] = set()
     for part in subject.machine.kind(*LIMITED):
         low, high = _limits(subject.machine, part)
-        if low is not None and high is not None and low.place not in seen and _swapped(low, high):
+        if low is None or high is None or low.place in seen or _states_two(part):
+            continue
+        if _swapped(low, high):
             seen.add(low.place)
             place, related = at_later(subject.tree, low.place, high.place)
             yield Problem(
@@ -37,6 +39,11 @@ def limits_inverted(subject: Subject, limits: Limits) -> Iterator[Problem | Skip
                 subject=part.title,
                 related=related,
             )
+
+
+def _states_two(part: Part) -> bool:
+    """Whether a part states a limit twice, so that one of the two is another thing."""
+    return any(len({one.place for one in part.all(role)}) > 1 for role in ("temp.min", "temp.max"))
 
 
 def _limits(machine: Machine, part: Part) -> tuple[Meaning | None, Meaning | None]:

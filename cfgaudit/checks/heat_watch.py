@@ -79,10 +79,10 @@ def _guards_of(machine: Machine, heater: Part) -> bool:
 
 
 def _watches(machine: Machine, part: Part) -> bool:
-    """Whether a section speaks of a rise within a time, and of no heater of its own."""
-    parts = (part, *machine.mates(part))
-    roles = {meaning.role for one in parts for meaning in one.meanings}
-    return "guard.time" in roles and "guard.rise" in roles and "pin.heater" not in roles
+    """Whether a section has what only guards have, and no pin."""
+    meanings = [meaning for one in (part, *machine.mates(part)) for meaning in one.meanings]
+    guards = any(meaning.role.startswith("guard.") for meaning in meanings)
+    return guards and not any(meaning.role.startswith("pin.") for meaning in meanings)
 
 
 def _may_guard_any(machine: Machine, guard: Part) -> bool:
