@@ -98,7 +98,7 @@ def test_a_setting_is_stated_in_any_spelling(setting: str) -> None:
         "heater bed:glow bound",
         "HEATER BED:glowBound",
         "heater*:glow bound",
-        "heat_er*:glow_*",
+        "heater_b*:glow_*",
         "*:glow bound",
         "*bed:*bound",
         "glow*",
