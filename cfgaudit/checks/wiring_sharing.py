@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from cfgaudit.checks.boards_named import boards_named
 from cfgaudit.checks.finding import Limits, Problem, Severity, Skip, Subject
 from cfgaudit.checks.pin_words import pin_text, user_title
 from cfgaudit.checks.registry import check
@@ -39,6 +40,13 @@ def pin_shared(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
                 yield from _clashes(subject.machine, key, distinct(uses, order))
 
 
+def _on_one_board(machine: Machine, one: PinUse, other: PinUse) -> bool:
+    """Whether nothing in the two sections may say that they are on two boards."""
+    if one.part is None or other.part is None or one.pin.board or other.pin.board:
+        return True
+    return boards_named(machine, one.part.section) == boards_named(machine, other.part.section)
+
+
 def _is_surely_pin(uses: Sequence[PinUse]) -> bool:
     """A chip's pin, an alias, or a name with a board before it; any other name may be no pin at all.
 
@@ -65,7 +73,7 @@ def _clashes(machine: Machine, key: str, uses: Sequence[PinUse]) -> Iterator[Pro
         return
     for index, later in enumerate(uses):
         for earlier in uses[:index]:
-            if not may_share(machine, earlier, later):
+            if not may_share(machine, earlier, later) and _on_one_board(machine, earlier, later):
                 yield _problem(key, earlier, later)
                 break
 

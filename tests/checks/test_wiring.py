@@ -192,6 +192,25 @@ def test_a_user_that_nobody_understands(known: str, unknown: str, severity: list
     assert [one.severity for one in said(config, SHARED) if one.line == 4] == severity
 
 
+@pytest.mark.parametrize(
+    ("first", "second", "found"),
+    [
+        ("wobbles = near", "wobbles = far", False),
+        ("wobbles = FAR", "", False),
+        ("wobbles = near", "wobbles = near", True),
+        ("wobbles = yes", "wobbles = no", True),
+        ("wobbles = lamp", "wobbles = near", False),
+        ("wobbles = lamp", "wobbles = vent", True),
+    ],
+)
+def test_two_sections_may_be_on_boards_that_nobody_understands(first: str, second: str, found: bool) -> None:
+    boards = "[gizmo near]\nglub = 7\n[gizmo.far]\nglub = 8\n[fan vent]\npin = PA1\n[light lamp]\npin = PA2\n"
+    config = (
+        f"{boards}[fan bay]\npin = PB10\n{first}\n[heater bed]\ndrive = PB10\nthermometer = PC0\n{second}\n"
+    )
+    assert bool(said(config, SHARED)) is found
+
+
 def test_motors_of_one_axis_on_one_line_are_a_warning() -> None:
     config = (
         "[motor z left]\nstep = PE2\ndirection = PE3\nenable = PE4\n"
