@@ -1,0 +1,107 @@
+"""A section to its reading: its parts, and what its settings say together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from cfgaudit.syntax.read_pin import is_chip_pin
+from cfgaudit.syntax.value import Opaque
+from cfgaudit.tree.config_tree import Section
+from cfgaudit.vocabulary.catalogue import AXES, ROLES
+from cfgaudit.vocabulary.decide import Judge
+from cfgaudit.vocabulary.infer import infer_kind
+from cfgaudit.vocabulary.reader import Reader
+from cfgaudit.vocabulary.reading import PartName, Reading, SectionReading
+from cfgaudit.vocabulary.sections import EXTRUDER, OTHER, SectionKind, kinds_of
+from cfgaudit.vocabulary.shapes import first_piece
+from cfgaudit.vocabulary.stated import STATED
+from cfgaudit.vocabulary.words import Words
+
+SEVERAL = 4
+"""Settings: fewer outvote no section's name."""
+SENSING = frozenset({"pin.sensor", "ref.sensor"})
+
+
+def read_section(section: Section, kind: SectionKind, judge: Judge, reader: Reader) -> SectionReading:
+    """What a section describes; settings that contradict the kind that its name says outvote it."""
+    readings = reader.readings(section, kind)
+    if _mostly_unknown(kind, readings):
+        other = infer_kind(section, kind._replace(name=section.name), judge)
+        if other.head not in ("", kind.head):
+            kind = other
+            readings = reader.readings(section, kind)
+    readings = _with_principal_pin(kind, readings, judge.words)
+    parts = kind.fixed or tuple(_parts(kind, readings, judge.words))
+    readings = _possible(parts, readings)
+    return SectionReading(section, parts, _stated_axis(readings) or kind.axis, readings, kind.why)
+
+
+def _possible(parts: tuple[PartName, ...], readings: tuple[Reading, ...]) -> tuple[Reading, ...]:
+    """The readings without the roles that no part of the section can have; what a builder states stays."""
+    kinds = frozenset(part.kind for part in parts) or frozenset({OTHER})
+    return tuple(one if one.role is None or one.why == STATED else _within(kinds, one) for one in readings)
+
+
+def _within(kinds: frozenset[str], reading: Reading) -> Reading:
+    if reading.senses:
+        senses = tuple(sense for sense in reading.senses if ROLES[sense.role].parts & kinds)
+        reading = reading._replace(senses=senses)
+    if reading.role is None or ROLES[reading.role].parts & kinds:
+        return reading
+    role = "pin.other" if is_chip_pin(first_piece(reading.setting.value)) else None
+    why = f"no part of this section can have {reading.role}"
+    return reading._replace(role=role, why=why, fits=True, senses=())
+
+
+def _with_principal_pin(
+    kind: SectionKind, readings: tuple[Reading, ...], words: Words
+) -> tuple[Reading, ...]:
+    """The readings, the only pin left being the one that the part cannot do without."""
+    role = words.principal.get(kind.head)
+    left = [one for one in readings if one.role == "pin.other" and one.value != Opaque(one.setting.value)]
+    if role is None or len(left) != 1 or any(one.role == role for one in readings):
+        return readings
+    if kind.head == "heater" and not _roles(readings) & SENSING:
+        return readings
+    why = f"the only pin left, and a {kind.head} needs one"
+    return tuple(one._replace(role=role, why=why) if one is left[0] else one for one in readings)
+
+
+def _mostly_unknown(kind: SectionKind, readings: tuple[Reading, ...]) -> bool:
+    """Whether the kind that a section's name says leaves most of several settings without a role."""
+    if kind.fixed or not kind.head or kind.head == "alias":
+        return False
+    known = sum(_is_own(one.role, kind) for one in readings)
+    return not known if len(readings) < SEVERAL else known * 2 < len(readings)
+
+
+def _is_own(role: str | None, kind: SectionKind) -> bool:
+    """Whether a role is one of the kind itself, not of another that its sections may hold, too."""
+    return role not in (None, "pin.other") and bool(ROLES[role].parts & kinds_of(kind.head))
+
+
+def _stated_axis(readings: tuple[Reading, ...]) -> str | None:
+    """The axis that a section names in a setting (``axis = x``)."""
+    for one in readings:
+        if one.role == "ref.axis" and one.setting.value.strip().lower() in AXES:
+            return one.setting.value.strip().lower()
+    return None
+
+
+def _roles(readings: tuple[Reading, ...]) -> frozenset[str]:
+    return frozenset(one.role for one in readings if one.role is not None and one.fits)
+
+
+def _parts(kind: SectionKind, readings: tuple[Reading, ...], words: Words) -> Iterator[PartName]:
+    """The head, then every further part that the section's roles show.
+
+    An extruder is whatever its roles show: a motor, a heater, both, or only what binds these together.
+    """
+    roles = _roles(readings)
+    further = [part for part, signs in words.signatures.get(kind.head, {}).items() if roles & signs]
+    if kind.head == EXTRUDER:
+        further = further or [OTHER]
+    elif kind.head:
+        further = [kind.head, *(part for part in further if part != kind.head)]
+    for part in further:
+        yield PartName(part, kind.name)
