@@ -10,6 +10,9 @@ from cfgaudit.checks.heated_place import driven_heaters
 from cfgaudit.checks.registry import check
 from cfgaudit.checks.ties import sensors_of, tied
 from cfgaudit.machine.model import Machine, Meaning, Part
+from cfgaudit.machine.names import own_names
+from cfgaudit.machine.pieces import split_words
+from cfgaudit.tree.names import fold_name
 from cfgaudit.vocabulary.words import load_words
 
 BY_SHARE = re.compile(r"pid|mpc|model|predict|proportion|fuzzy|\bpi\b", re.IGNORECASE)
@@ -72,17 +75,26 @@ def _switches_by_band(machine: Machine, heater: Part) -> bool:
 def _guards_of(machine: Machine, heater: Part) -> bool:
     """Whether a guard names the heater, or its sensor; whatever its section was taken for."""
     watched = (heater, *sensors_of(machine, heater))
-    return any(
-        tied(machine, part, "guard") or any(_watches(machine, one) for one in machine.to_part(part))
-        for part in watched
-    )
+    if any(tied(machine, part, "guard") for part in watched):
+        return True
+    names = {name for part in watched for name in own_names(part)}
+    return any(_names_one(guard, heater, names) for guard in _guardlike(machine))
 
 
-def _watches(machine: Machine, part: Part) -> bool:
-    """Whether a section has what only guards have, and no pin."""
-    meanings = [meaning for one in (part, *machine.mates(part)) for meaning in one.meanings]
-    guards = any(meaning.role.startswith("guard.") for meaning in meanings)
-    return guards and not any(meaning.role.startswith("pin.") for meaning in meanings)
+def _guardlike(machine: Machine) -> Iterator[Part]:
+    """Every part with what only guards have, and no pin."""
+    for role in ("guard.rise", "guard.time", "guard.band"):
+        for part, _ in machine.index.by_role.get(role, ()):
+            if not any(True for one in (part, *machine.mates(part)) for _ in one.all("pin.")):
+                yield part
+
+
+def _names_one(guard: Part, heater: Part, names: set[str]) -> bool:
+    """Whether a value of the guard's section is one of the names, or its own name holds the heater's."""
+    words = set(split_words(heater.name))
+    own = set(split_words(guard.section.name))
+    called_alike = bool(words) and words <= own
+    return called_alike or any(fold_name(one.value) in names for one in guard.section.settings)
 
 
 def _may_guard_any(machine: Machine, guard: Part) -> bool:

@@ -202,11 +202,23 @@ def test_a_section_that_only_seems_a_heater_needs_no_guard(settings: str, heats:
     assert ("heater-without-sensor" in found) is (heats and "nose" not in settings)
 
 
-def test_what_speaks_of_a_rise_and_has_no_pin_is_a_guard_whatever_it_was_taken_for() -> None:
-    project = '[parts]\n"minder" = "heater"\n[roles]\n"minder:of" = "ref.heater"\n'
-    minder = "[minder]\nof = bed\nguard rise = 2\nglub = 60\n"
+@pytest.mark.parametrize(
+    ("minder", "guards"),
+    [
+        ("[minder]\nof = bed\nguard rise = 2\n", True),
+        ("[minder]\nglub = heater bed\nguard rise = 2\n", True),
+        ("[minder bed]\nguard rise = 2\n", True),
+        ("[minder]\nglub = bay\nguard rise = 2\n", False),
+        ("[minder bed]\nglub = 3\n", False),
+    ],
+)
+def test_what_speaks_of_a_rise_and_has_no_pin_is_a_guard_whatever_it_was_taken_for(
+    minder: str, guards: bool
+) -> None:
+    project = '[parts]\n"minder" = "heater"\n"minder bed" = "heater"\n[roles]\n"minder:of" = "ref.heater"\n'
     audit = audit_text({"main.ini": BED + NOZZLE + guards_of("nozzle") + minder}, project)
-    assert [one for one in audit.findings.findings if one.rule == "heater-unguarded"] == []
+    found = [one.where.line for one in audit.findings.findings if one.rule == "heater-unguarded"]
+    assert found == ([] if guards else [1])
 
 
 def test_a_guard_whose_heater_is_nowhere_is_told_once_and_nothing_else() -> None:
