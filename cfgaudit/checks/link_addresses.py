@@ -60,13 +60,13 @@ def line_of(machine: Machine, part: Part, address: Meaning, pins: dict[int, list
 
     None where the files do not say. A board with an address and no line is on the one bus that has no name.
     """
-    if address.role == "board.address":
-        return ("boards", bus_name(part) or "")
     uses = pins.get(id(part.section), [])
     for role in ("pin.uart", "pin.select"):
         lines = sorted({f"{use.board}/{use.key}" for use in uses if use.meaning.role == role})
         if lines:
             return (role, *lines)
+    if address.role == "board.address":
+        return ("boards", bus_name(part) or "")
     name = bus_name(part)
     if name is not None:
         return ("bus", board_of(machine, part), name)

@@ -53,6 +53,10 @@ SILENT = {
         "[accelerometer a]\nboard = low\nbus = i2c1\naddress = 0x53\n"
         "[accelerometer b]\nboard = high\nbus = i2c1\naddress = 0x53\n"
     ),
+    "what has a line of its own, whatever it is": (
+        "[board x]\nchip = TMC2209\nuart = PD11\nnode address = 0\n"
+        "[board y]\nchip = TMC2209\nuart = PD12\nnode address = 0\n"
+    ),
     "a node address of a driver is none of I²C": "[driver x]\nuart = PD11\naddress = 3\n",
     "an address on a bus that nobody names": "[display front]\nbus = spi1\naddress = 3\n",
 }
