@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from cfgaudit.checks.finding import Limits, Problem, Skip, Subject
 from cfgaudit.checks.registry import check
 from cfgaudit.machine.model import Machine, Meaning, Part, Reference
+from cfgaudit.machine.pieces import split_words
 from cfgaudit.machine.places import find_piece, place_of_piece
 from cfgaudit.machine.wording import is_plain_name
 from cfgaudit.nearest import edit_distance, nearest
@@ -102,6 +103,8 @@ def reference_wrong_part(subject: Subject, limits: Limits) -> Iterator[Problem |
         target = one.target
         if target is None or one.implied or one.meaning is None or not one.sure or one.suits:
             continue
+        if _says_so(subject, one.meaning, one.kind, target):
+            continue
         if _asks_for(subject, one.meaning, one.kind) and not _may_serve(subject.machine, target, one.kind):
             header = target.place
             yield Problem(
@@ -136,6 +139,16 @@ def _asks_for(subject: Subject, meaning: Meaning, kind: str) -> bool:
         return False
     said = {word.concept for word in subject.words.lexicon.words(meaning.setting.name)}
     return bool(said & SAID.get(kind, frozenset({kind})))
+
+
+def _says_so(subject: Subject, meaning: Meaning, kind: str, target: Part) -> bool:
+    """Whether the target's section has, in its name, the very word that the setting asks with."""
+    if subject.words is None:
+        return False
+    wanted = SAID.get(kind, frozenset({kind}))
+    said = subject.words.lexicon.words(meaning.setting.name)
+    asked = {word.text for word in said if word.concept in wanted}
+    return bool(asked & set(split_words(target.section.name)))
 
 
 def _may_serve(machine: Machine, target: Part, kind: str) -> bool:

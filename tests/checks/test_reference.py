@@ -67,6 +67,12 @@ def test_only_a_section_that_says_what_it_is_cannot_be_something_else(target: st
     assert bool(lines_in(f"{target}[driver e]\nmotor = tool\n", "reference-wrong-part")) is wrong
 
 
+def test_a_section_that_has_the_asked_word_in_its_name_is_no_wrong_part() -> None:
+    text = "[sensor drivers]\npin = PC1\n[heater plate]\npin = PA1\nsensor = sensor drivers\n"
+    project = '[parts]\n"sensor drivers" = "driver"\n'
+    assert lines_in(text, "reference-wrong-part", project) == []
+
+
 @pytest.mark.parametrize(
     ("line", "wrong"),
     [
