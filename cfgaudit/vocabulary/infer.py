@@ -9,6 +9,7 @@ from cfgaudit.syntax.read_value import read_value
 from cfgaudit.tree.config_tree import Section
 from cfgaudit.vocabulary.catalogue import ROLES
 from cfgaudit.vocabulary.decide import GCODE_LINE, Judge
+from cfgaudit.vocabulary.reading import Reading
 from cfgaudit.vocabulary.sections import EXTRUDER, SectionKind, kinds_of
 
 Values = Callable[[], frozenset[str]]
@@ -18,6 +19,8 @@ VAGUE = frozenset({"pin.other", "ref.board", "ref.axis"})
 EXTRUDING = frozenset({"hotend", "extruder", "extrude"})
 FEW = 3
 """One setting in so many must bear an inference out."""
+SEVERAL = 4
+"""Settings: fewer outvote no section's name."""
 FEWEST = 2
 """Settings from which a kind may be inferred."""
 
@@ -34,6 +37,29 @@ def settle_kind(section: Section, kind: SectionKind, judge: Judge, values: Value
             head="alias", why="its settings are pins, and their names stand elsewhere as values"
         )
     return infer_kind(section, kind, judge)
+
+
+def outvoted_kind(
+    section: Section, kind: SectionKind, readings: tuple[Reading, ...], judge: Judge
+) -> SectionKind:
+    """The kind that settings show which contradict the one that the section's name says; else ``kind``."""
+    if not _mostly_unknown(kind, readings):
+        return kind
+    other = infer_kind(section, kind._replace(name=section.name), judge)
+    return kind if other.head in ("", kind.head) else other
+
+
+def _mostly_unknown(kind: SectionKind, readings: tuple[Reading, ...]) -> bool:
+    """Whether the kind that a section's name says leaves most of several settings without a role."""
+    if kind.fixed or not kind.head or kind.head == "alias":
+        return False
+    known = sum(_is_own(one.role, kind) for one in readings)
+    return not known if len(readings) < SEVERAL else known * 2 < len(readings)
+
+
+def _is_own(role: str | None, kind: SectionKind) -> bool:
+    """Whether a role is one of the kind itself, not of another that its sections may hold, too."""
+    return role not in (None, "pin.other") and bool(ROLES[role].parts & kinds_of(kind.head))
 
 
 def _names_pins(section: Section) -> bool:

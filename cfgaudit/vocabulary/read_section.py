@@ -8,30 +8,20 @@ from cfgaudit.syntax.read_pin import is_chip_pin
 from cfgaudit.syntax.value import Opaque
 from cfgaudit.tree.config_tree import Section
 from cfgaudit.vocabulary.catalogue import AXES, ROLES
-from cfgaudit.vocabulary.decide import Judge
-from cfgaudit.vocabulary.infer import infer_kind
 from cfgaudit.vocabulary.reader import Reader
 from cfgaudit.vocabulary.reading import PartName, Reading, SectionReading
-from cfgaudit.vocabulary.sections import EXTRUDER, OTHER, SectionKind, kinds_of
+from cfgaudit.vocabulary.sections import EXTRUDER, OTHER, SectionKind
 from cfgaudit.vocabulary.shapes import first_piece
 from cfgaudit.vocabulary.stated import STATED
 from cfgaudit.vocabulary.words import Words
 
-SEVERAL = 4
-"""Settings: fewer outvote no section's name."""
 SENSING = frozenset({"pin.sensor", "ref.sensor"})
 
 
-def read_section(section: Section, kind: SectionKind, judge: Judge, reader: Reader) -> SectionReading:
-    """What a section describes; settings that contradict the kind that its name says outvote it."""
-    readings = reader.readings(section, kind)
-    if _mostly_unknown(kind, readings):
-        other = infer_kind(section, kind._replace(name=section.name), judge)
-        if other.head not in ("", kind.head):
-            kind = other
-            readings = reader.readings(section, kind)
-    readings = _with_principal_pin(kind, readings, judge.words)
-    parts = kind.fixed or tuple(_parts(kind, readings, judge.words))
+def read_section(section: Section, kind: SectionKind, words: Words, reader: Reader) -> SectionReading:
+    """What a section of this kind describes."""
+    readings = _with_principal_pin(kind, reader.readings(section, kind), words)
+    parts = kind.fixed or tuple(_parts(kind, readings, words))
     readings = _possible(parts, readings)
     return SectionReading(section, parts, _stated_axis(readings) or kind.axis, readings, kind.why)
 
@@ -65,19 +55,6 @@ def _with_principal_pin(
         return readings
     why = f"the only pin left, and a {kind.head} needs one"
     return tuple(one._replace(role=role, why=why) if one is left[0] else one for one in readings)
-
-
-def _mostly_unknown(kind: SectionKind, readings: tuple[Reading, ...]) -> bool:
-    """Whether the kind that a section's name says leaves most of several settings without a role."""
-    if kind.fixed or not kind.head or kind.head == "alias":
-        return False
-    known = sum(_is_own(one.role, kind) for one in readings)
-    return not known if len(readings) < SEVERAL else known * 2 < len(readings)
-
-
-def _is_own(role: str | None, kind: SectionKind) -> bool:
-    """Whether a role is one of the kind itself, not of another that its sections may hold, too."""
-    return role not in (None, "pin.other") and bool(ROLES[role].parts & kinds_of(kind.head))
 
 
 def _stated_axis(readings: tuple[Reading, ...]) -> str | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cache
 
 from cfgaudit.syntax.read_pin import is_chip_pin
@@ -15,17 +15,15 @@ from cfgaudit.vocabulary.words import Words
 LONGEST_NAME = 60
 """Characters; a longer text names no part."""
 NO_KINDS: frozenset[str] = frozenset()
+ALIAS = frozenset({"alias"})
 
 
 def make_resolver(sections: Iterable[Section], kinds: Iterable[SectionKind], words: Words) -> Resolves:
     """A name, a label, a section's name, or a kind and a label in either order, to the kinds that have it."""
     known: dict[str, frozenset[str]] = {}
     for section, kind in zip(sections, kinds, strict=True):
-        for name in (section.name, kind.name):
-            known[fold_name(name)] = known.get(fold_name(name), NO_KINDS) | kinds_of(kind.head)
-        if kind.head == "alias":
-            for setting in section.settings:
-                known[setting.key] = known.get(setting.key, NO_KINDS) | {"alias"}
+        for key, kinds_named in _names(section, kind):
+            known[key] = known.get(key, NO_KINDS) | kinds_named
     known.pop("", None)
 
     def resolves(text: str) -> frozenset[str]:
@@ -35,6 +33,20 @@ def make_resolver(sections: Iterable[Section], kinds: Iterable[SectionKind], wor
         return found
 
     return cache(resolves)
+
+
+def _names(section: Section, kind: SectionKind) -> Iterator[tuple[str, frozenset[str]]]:
+    """The folded names that a section gives, each with the kinds of what has it."""
+    if kind.fixed:
+        yield section.key, frozenset(part.kind for part in kind.fixed)
+        for part in kind.fixed:
+            yield fold_name(part.name), frozenset({part.kind})
+    else:
+        yield section.key, kinds_of(kind.head)
+        yield fold_name(kind.name), kinds_of(kind.head)
+    if kind.head == "alias":
+        for setting in section.settings:
+            yield setting.key, ALIAS
 
 
 def _by_kind_and_label(text: str, known: Mapping[str, frozenset[str]], words: Words) -> frozenset[str]:

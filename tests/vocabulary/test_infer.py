@@ -70,6 +70,14 @@ def test_settings_that_contradict_a_name_outvote_it() -> None:
     assert kinds_of(text) == ["supply"]
 
 
+def test_references_mean_what_the_settings_made_of_a_section() -> None:
+    """A panel may be a display; this one heats."""
+    panel = "[panel rear]\nheater pin = PA1\nsensor pin = PA2\nmax temp = 60\nmin temp = 5\ncontrol = PID\n"
+    tree = read_text(f"[guard]\nwatches = panel rear\n{panel}")
+    assert [part.kind for part in tree.sections[1].parts] == ["heater"]
+    assert tree.sections[0].readings[0].role == "ref.heater"
+
+
 @pytest.mark.parametrize(
     ("settings", "kinds"),
     [

@@ -86,6 +86,13 @@ def test_a_reference_finds_a_stated_part_by_its_label_and_its_section() -> None:
         assert tree.sections[0].readings[0].role == "ref.heater"
 
 
+@pytest.mark.parametrize(("name", "role"), [("feed", "ref.motor"), ("hot end", "ref.heater")])
+def test_a_reference_finds_each_of_several_stated_parts(name: str, role: str) -> None:
+    stated = parts("cosy corner", "motor feed", "heater hot end")
+    tree = read_text(f"[fan side]\nfollows = {name}\n[cosy corner]\n", stated)
+    assert tree.sections[0].readings[0].role == role
+
+
 @pytest.mark.parametrize("setting", ["glow bound", "Glow_Bound", "glowBound", "GLOW-BOUND"])
 def test_a_setting_is_stated_in_any_spelling(setting: str) -> None:
     reading = reading_of("heater bed", "glow bound = 120", roles(setting, "temp.max"))
