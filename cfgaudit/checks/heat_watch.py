@@ -12,6 +12,8 @@ from cfgaudit.checks.ties import sensors_of, tied
 from cfgaudit.machine.model import Machine, Meaning, Part
 from cfgaudit.machine.names import own_names
 from cfgaudit.machine.pieces import split_words
+from cfgaudit.syntax.read_value import read_value
+from cfgaudit.syntax.value import Number
 from cfgaudit.tree.names import fold_name
 from cfgaudit.vocabulary.words import load_words
 
@@ -82,7 +84,11 @@ def _guards_of(machine: Machine, heater: Part) -> bool:
 
 
 def _guardlike(machine: Machine) -> Iterator[Part]:
-    """Every part with what only guards have, and no pin."""
+    """Every part with what only guards have, and no pin, or with numbers that nobody understands."""
+    for part in machine.kind("other"):
+        bare = all(one.role.startswith("ref.") for one in part.meanings)
+        if bare and any(isinstance(read_value(one.value), Number) for one in part.unknown):
+            yield part
     for role in ("guard.rise", "guard.time", "guard.band"):
         for part, _ in machine.index.by_role.get(role, ()):
             if not any(True for one in (part, *machine.mates(part)) for _ in one.all("pin.")):
