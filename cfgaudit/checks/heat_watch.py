@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from cfgaudit.checks.finding import Limits, Problem, Skip, Subject
 from cfgaudit.checks.heated_place import driven_heaters
@@ -37,7 +37,7 @@ def heater_unguarded(subject: Subject, limits: Limits) -> Iterator[Problem | Ski
     for heater in heaters:
         if heater in guarded or heater.place is None or (within and heater.unknown):
             continue
-        if not _may_guard_itself(machine, heater):
+        if not (_may_guard_itself(machine, heater) or _may_have_guard(machine, heater)):
             yield Problem(
                 heater.place,
                 f"nothing watches {heater.title}, while {guarded[0].title} has a guard",
@@ -79,24 +79,31 @@ def _guards_of(machine: Machine, heater: Part) -> bool:
     watched = (heater, *sensors_of(machine, heater))
     if any(tied(machine, part, "guard") for part in watched):
         return True
-    names = {name for part in watched for name in own_names(part)}
-    return any(_names_one(guard, heater, names) for guard in _guardlike(machine))
+    return any(_names_one(guard, heater, watched) for guard in _guardlike(machine))
 
 
 def _guardlike(machine: Machine) -> Iterator[Part]:
-    """Every part with what only guards have, and no pin, or with numbers that nobody understands."""
-    for part in machine.kind("other"):
-        bare = all(one.role.startswith("ref.") for one in part.meanings)
-        if bare and any(isinstance(read_value(one.value), Number) for one in part.unknown):
-            yield part
+    """Every part with what only guards have, and no pin."""
     for role in ("guard.rise", "guard.time", "guard.band"):
         for part, _ in machine.index.by_role.get(role, ()):
             if not any(True for one in (part, *machine.mates(part)) for _ in one.all("pin.")):
                 yield part
 
 
-def _names_one(guard: Part, heater: Part, names: set[str]) -> bool:
-    """Whether a value of the guard's section is one of the names, or its own name holds the heater's."""
+def _may_have_guard(machine: Machine, heater: Part) -> bool:
+    """Whether a section that nobody understands names the heater, and has numbers that may be a guard's."""
+    watched = (heater, *sensors_of(machine, heater))
+    for part in machine.kind("other"):
+        bare = all(one.role.startswith("ref.") for one in part.meanings)
+        numbered = any(isinstance(read_value(one.value), Number) for one in part.unknown)
+        if bare and numbered and _names_one(part, heater, watched):
+            return True
+    return False
+
+
+def _names_one(guard: Part, heater: Part, watched: Sequence[Part]) -> bool:
+    """Whether a value of the guard's section names what is watched, or its own name holds the heater's."""
+    names = {name for part in watched for name in own_names(part)}
     words = set(split_words(heater.name))
     own = set(split_words(guard.section.name))
     called_alike = bool(words) and words <= own

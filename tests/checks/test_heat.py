@@ -53,6 +53,7 @@ SILENT = {
     "a heater of unknown use": "[heater dryer]\ndrive = PD12\nthermometer = PC0\nlowest = 5\nhighest = 160\n",
     "no guards at all": BED + NOZZLE,
     "guards within the heaters": BED + "guard time = 60 s\n" + NOZZLE + "guard time = 20 s\n",
+    "a section that nobody understands is no guard": BED + NOZZLE + "[wobble bed]\nfrob = 60\n",
     "one guard for all heaters": BED + NOZZLE + "[guard]\nmust gain = 2 K\nwithin = 60 s\n",
     "a guard that watches the sensor": (
         "[heater bed]\ndrive = PD12\nsensor = slab\nlowest = 5\nhighest = 110\n[sensor slab]\npin = PC0\n"
