@@ -8,7 +8,7 @@ from cfgaudit.checks.finding import Limits, Problem, Severity, Skip, Subject
 from cfgaudit.checks.heated_place import driven_heaters
 from cfgaudit.checks.limit_value import number
 from cfgaudit.checks.registry import check
-from cfgaudit.checks.ties import namesakes, tied
+from cfgaudit.checks.ties import mentions, namesakes, tied
 from cfgaudit.checks.unknown_settings import could_limit, could_name
 from cfgaudit.machine.model import Machine, Part
 
@@ -30,7 +30,8 @@ def heater_without_sensor(subject: Subject, limits: Limits) -> Iterator[Problem 
         return
     for heater in heaters:
         sensed = _states_sensor(machine, heater) or bool(tied(machine, heater, "sensor"))
-        if not sensed and heater.place is not None and not could_name(heater):
+        unsure = could_name(heater) or _may_be_sensed(machine, heater)
+        if not sensed and heater.place is not None and not unsure:
             yield Problem(
                 heater.place,
                 f"{heater.title} has no temperature sensor, so nothing ends its heating",
@@ -51,6 +52,12 @@ def _further_pin(parts: Iterable[Part]) -> bool:
     """Whether the section holds a pin besides the heater's own that may be a sensor's, its word misread."""
     pins = {pin.place: pin.role for part in parts for pin in part.all("pin.") if pin.role not in NO_SENSOR}
     return len(pins) > 1
+
+
+def _may_be_sensed(machine: Machine, heater: Part) -> bool:
+    """Whether a section that nobody understands has a pin and speaks of the heater."""
+    strangers = (part for part in machine.kind("other") if any(True for _ in part.all("pin.")))
+    return any(mentions(part, (heater,)) for part in strangers)
 
 
 def _unclaimed_sensor(machine: Machine) -> bool:

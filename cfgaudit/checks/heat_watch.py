@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from cfgaudit.checks.finding import Limits, Problem, Skip, Subject
 from cfgaudit.checks.heated_place import driven_heaters
 from cfgaudit.checks.registry import check
-from cfgaudit.checks.ties import sensors_of, tied
+from cfgaudit.checks.ties import mentions, sensors_of, tied
 from cfgaudit.machine.model import Machine, Meaning, Part
-from cfgaudit.machine.names import own_names
-from cfgaudit.machine.pieces import split_words
 from cfgaudit.syntax.read_value import read_value
 from cfgaudit.syntax.value import Number
-from cfgaudit.tree.names import fold_name
 from cfgaudit.vocabulary.words import load_words
 
 BY_SHARE = re.compile(r"pid|mpc|model|predict|proportion|fuzzy|\bpi\b", re.IGNORECASE)
@@ -79,7 +76,7 @@ def _guards_of(machine: Machine, heater: Part) -> bool:
     watched = (heater, *sensors_of(machine, heater))
     if any(tied(machine, part, "guard") for part in watched):
         return True
-    return any(_names_one(guard, heater, watched) for guard in _guardlike(machine))
+    return any(mentions(guard, watched) for guard in _guardlike(machine))
 
 
 def _guardlike(machine: Machine) -> Iterator[Part]:
@@ -96,18 +93,9 @@ def _may_have_guard(machine: Machine, heater: Part) -> bool:
     for part in machine.kind("other"):
         bare = all(one.role.startswith("ref.") for one in part.meanings)
         numbered = any(isinstance(read_value(one.value), Number) for one in part.unknown)
-        if bare and numbered and _names_one(part, heater, watched):
+        if bare and numbered and mentions(part, watched):
             return True
     return False
-
-
-def _names_one(guard: Part, heater: Part, watched: Sequence[Part]) -> bool:
-    """Whether a value of the guard's section names what is watched, or its own name holds the heater's."""
-    names = {name for part in watched for name in own_names(part)}
-    words = set(split_words(heater.name))
-    own = set(split_words(guard.section.name))
-    called_alike = bool(words) and words <= own
-    return called_alike or any(fold_name(one.value) in names for one in guard.section.settings)
 
 
 def _may_guard_any(machine: Machine, guard: Part) -> bool:

@@ -19,7 +19,7 @@ FOLLOWS = ("temp.trigger", "pin.fan", "pin.tach", "speed.max")
 """Roles of what cools a heater, or blows on what it made."""
 REGULATES = ("pin.sensor", "sensor.", "pid.", "control.kind")
 """Roles of what keeps a temperature."""
-SURE = ("pin.sensor", "pid.", "control.kind", "heater.resistance")
+SURE = ("pin.sensor", "pid.", "control.kind")
 """Roles that, beside a pin for the heat, only a heater has."""
 MELTS = ("nozzle.size", "filament.size", "extrude.temp")
 """Only what melts filament has one of these."""

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 
 from cfgaudit.machine.model import Machine, Part, Reference
+from cfgaudit.machine.names import own_names
 from cfgaudit.machine.pieces import split_words
 from cfgaudit.tree.names import fold_name
 
@@ -79,6 +80,15 @@ def _grouped(pairs: Iterable[tuple[str, int]]) -> dict[str, list[int]]:
 @lru_cache(maxsize=4096)
 def _words(name: str) -> frozenset[str]:
     return frozenset(split_words(name))
+
+
+def mentions(one: Part, others: Sequence[Part]) -> bool:
+    """Whether a value in a part's section names one of the others, or its own name holds the first one's."""
+    words = _words(others[0].name)
+    if words and words <= _words(one.section.name):
+        return True
+    names = {name for part in others for name in own_names(part)}
+    return any(fold_name(setting.value) in names for setting in one.section.settings)
 
 
 def sensors_of(machine: Machine, heater: Part) -> tuple[Part, ...]:

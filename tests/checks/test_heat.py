@@ -35,6 +35,9 @@ SILENT = {
     "a heater that follows another": BED + BARE_CHAMBER + "slave of = heater bed\n",
     "a heater and a sensor that names it": BED + BARE_CHAMBER + "[sensor air]\npin = PC2\nheater = chamber\n",
     "a heater and the sensor of its name": BED + BARE_CHAMBER + "[sensor chamber]\npin = PC2\n",
+    "a heater of which a section with a pin speaks that nobody understands": (
+        BED + BARE_CHAMBER + "[wobble chamber]\nglub = PC2\n"
+    ),
     "heaters and sensors that nothing ties together": (
         "[heater one]\ndrive = PD12\nlowest = 5\nhighest = 90\n[sensor alpha]\npin = PC0\n"
     ),
