@@ -18,6 +18,8 @@ from cfgaudit.syntax.value import Boolean, Opaque
 from cfgaudit.tree.names import fold_name
 
 BARE_BOARD = re.compile(r"\w+\s*[.:/@]")
+PATH = re.compile(r"[~.]{0,2}/\w|\w+:[\\/]")
+"""What begins like this is no slip in a pin: its word was misread."""
 DIGITS = str.maketrans("OoIlL", "00111")
 MISTYPED = re.compile(r"(gpio|GPIO|P[A-L])(?=.*[0-9])([0-9OoIlL]+)")
 """A pin with letters that are typed for digits."""
@@ -47,7 +49,7 @@ def _is_no_pin(meaning: Meaning) -> bool:
     text = meaning.text.strip().strip("\"'")
     if not text or not text.isascii() or isinstance(meaning.value, (Opaque, Boolean)):
         return False
-    if is_absent(text) or is_rail(text) or is_placeholder(text):
+    if is_absent(text) or is_rail(text) or is_placeholder(text) or PATH.match(text):
         return False
     return not meaning.fits or BARE_BOARD.fullmatch(text) is not None
 

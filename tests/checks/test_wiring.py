@@ -254,6 +254,14 @@ def test_the_nearest_board_is_named() -> None:
     assert "gantry" in found.advice
 
 
+@pytest.mark.parametrize(
+    ("value", "found"),
+    [("250 ms", True), ("/dev/ttyS1", False), ("./maps/front.txt", False), ("file://pin", False)],
+)
+def test_a_path_in_a_pins_place_is_a_word_misread(value: str, found: bool) -> None:
+    assert bool(said(f"[filament watch]\nswitch pin = {value}\n", MALFORMED)) is found
+
+
 BOARDS = "[board main]\nchip = RP2040\n[board gantry]\nchip = RP2040\n"
 
 
