@@ -66,12 +66,20 @@ def line_of(machine: Machine, part: Part, address: Meaning, pins: dict[int, list
         if lines:
             return (role, *lines)
     if address.role == "board.address":
-        return ("boards", bus_name(part) or "")
+        return _line_of_board(part)
     name = bus_name(part)
     if name is not None:
         return ("bus", board_of(machine, part), name)
     lines = sorted({f"{use.board}/{use.key}" for use in uses})
     return ("pins", *lines) if len(lines) > 1 else None
+
+
+def _line_of_board(board: Part) -> Line | None:
+    """The bus that it names, else the one bus; None where it has pins, which may be a line of its own."""
+    name = bus_name(board)
+    if name is None and any(True for _ in board.all("pin.")):
+        return None
+    return ("boards", name or "")
 
 
 @check("address-reserved")

@@ -57,6 +57,10 @@ SILENT = {
         "[board x]\nchip = TMC2209\nuart = PD11\nnode address = 0\n"
         "[board y]\nchip = TMC2209\nuart = PD12\nnode address = 0\n"
     ),
+    "what may have a line of its own, in a word that nobody knows": (
+        "[board x]\nchip = TMC2209\nglub = PD11\nnode address = 0\n"
+        "[board y]\nchip = TMC2209\nglub = PD12\nnode address = 0\n"
+    ),
     "a node address of a driver is none of I²C": "[driver x]\nuart = PD11\naddress = 3\n",
     "an address on a bus that nobody names": "[display front]\nbus = spi1\naddress = 3\n",
 }
