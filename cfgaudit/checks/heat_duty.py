@@ -6,12 +6,15 @@ from collections.abc import Iterator, Sequence
 
 from cfgaudit.checks.conflict import at_later
 from cfgaudit.checks.finding import Limits, Problem, Severity, Skip, Subject
-from cfgaudit.checks.limit_value import numbers
+from cfgaudit.checks.limit_value import numbers, words
 from cfgaudit.checks.registry import check
 from cfgaudit.machine.model import Meaning, Part
 from cfgaudit.syntax.value import Dimension, Number
+from cfgaudit.vocabulary.words import load_words
 
 POWERED = ("heater", "fan")
+BOUNDS = frozenset({"max", "min", "limit"})
+"""Concepts of words that make of power the share that may be used."""
 WHOLE = 1.0
 PERCENT = 100.0
 ROUNDING = 1e-9
@@ -29,6 +32,8 @@ def duty_out_of_range(subject: Subject, limits: Limits) -> Iterator[Problem | Sk
     shares = list({duty.place: duty for _, duty in written}.values())
     wrong: dict[int, Problem] = {}
     for part, duty in {duty.place: (part, duty) for part, duty in reversed(written)}.values():
+        if _may_be_watts(subject, duty, words(limits, "share_words")):
+            continue
         problem = _outside(part, duty, shares, numbers(limits, "full_scales"))
         if problem is not None:
             wrong[id(duty)] = problem
@@ -44,6 +49,14 @@ def duty_out_of_range(subject: Subject, limits: Limits) -> Iterator[Problem | Sk
             subject=f"{part.title} least most",
             related=related,
         )
+
+
+def _may_be_watts(subject: Subject, duty: Meaning, share_words: Sequence[str]) -> bool:
+    """Whether a bare number above 1 may be watts or count steps: no word says that it is a share."""
+    if _dimension(duty) is not Dimension.NONE or (duty.amount or 0.0) <= WHOLE:
+        return False
+    said = (subject.words or load_words()).lexicon.words(duty.setting.name)
+    return not any(word.concept in BOUNDS or word.text in share_words for word in said)
 
 
 def _dimension(duty: Meaning) -> Dimension | None:
@@ -77,7 +90,7 @@ def _beyond_scale(
 
     A share may be written of 1, of 100, or of what the pulse generator counts to (255 and the like).
     """
-    if any(_with_unit(one) for one in others):
+    if any(_with_unit(one) for one in others) and amount not in full_scales:
         return _problem(part, duty, "which without a percent sign is more than all")
     same = [one.amount or 0.0 for one in others if one.setting.key == duty.setting.key]
     if any(0 < one < WHOLE for one in same) or (WHOLE < amount < 2 * WHOLE and duty.role == "power.max"):

@@ -308,6 +308,24 @@ def test_shares_that_may_be(share: str) -> None:
     assert said(BED + f"power at most = {share}\n", "duty-out-of-range") == []
 
 
+@pytest.mark.parametrize(
+    ("line", "found"),
+    [
+        ("power = 40", False),
+        ("speed = 255", False),
+        ("max power = 255", False),
+        ("power = 1.4", False),
+        ("max power = 40", True),
+        ("duty = 40", True),
+        ("power = -0.2", True),
+        ("power = 140 %", True),
+    ],
+)
+def test_a_bare_number_is_a_share_only_where_a_word_says_so(line: str, found: bool) -> None:
+    others = "[fan one]\npin = PA1\npower at least = 20 %\n[fan two]\npin = PA2\n"
+    assert bool(said(f"{others}{line}\n", "duty-out-of-range")) is found
+
+
 def test_a_share_that_no_scale_has_is_a_warning() -> None:
     found = said(BED + "power at most = 140\n", "duty-out-of-range")
     assert [(one.severity, one.line) for one in found] == [("warning", 6)]
