@@ -112,13 +112,16 @@ class Names:
                 return next((part for part in hits if fold_name(part.name) == "".join(rest)), None)
         return None
 
-    def holds(self, text: str, kinds: Collection[str]) -> bool:
-        """Whether the name of a section of these kinds holds a text's words, one behind the other."""
+    def holds(self, text: str, kind: str, *, besides: Part) -> bool:
+        """Whether another section's name holds a text's words, one behind the other.
+
+        Of this kind, or one of which no word of its name says the kind: that may be of this kind as well.
+        """
         words = f" {' '.join(split_words(text))} "
         return any(
             words in f" {' '.join(split_words(part.section.name))} "
-            for kind in kinds
-            for part in self.index.by_kind.get(kind, ())
+            for part in self.parts
+            if (part.kind == kind or part.name == part.section.name) and part.section is not besides.section
         )
 
     def is_kind_word(self, word: str) -> bool:

@@ -128,7 +128,7 @@ class _Resolver:
         longest = len(split_words(near or "")) + 1 if by_one_letter else LONGEST_NAME
         if not self.meaning.fits or self.origin.kind == self.kind or not is_plain_name(text, longest):
             return False
-        if _may_be_pin(text) or self.names.holds(text, (self.kind, "other")):
+        if _may_be_pin(text) or self.names.holds(text, self.kind, besides=self.origin):
             return False  # nobody can tell which of several that have these words is meant
         if all(self.names.is_kind_word(word) for word in split_words(text)):
             return False
