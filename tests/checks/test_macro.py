@@ -177,6 +177,11 @@ def test_of_two_hot_ends_the_hotter_ones_limit_counts() -> None:
     assert lines_in(HEATERS + without + macro("warm", "M104 S900"), "temperature-above-limit") == []
 
 
+def test_a_number_that_is_no_upper_limit_limits_nothing() -> None:
+    text = "[heater bed]\npin = PA1\nthermistor pin = PC0\nhighest temp = 5\n" + macro("warm", "M140 S60")
+    assert lines_in(text, "temperature-above-limit") == []
+
+
 def test_a_heater_of_which_nobody_knows_the_place_is_not_addressed() -> None:
     text = "[heater one]\npin = PA1\nthermistor pin = PC0\nhighest temp = 100\n" + macro("warm", "M140 S110")
     assert lines_in(text, "temperature-above-limit") == []
