@@ -51,7 +51,8 @@ def listen(key: str, words: Words) -> Said:
     said = [word for word in tokens if not _axis(word) and not _says_nothing(word)]
     strange = any(not word.concept for word in said)
     strangers = tuple(word.text for word in said if not word.concept or (strange and word.is_letter))
-    concepts = {SAME_HERE.get(word.concept, word.concept) for word in said if word.text not in strangers}
+    understood = [word for word in said if word.text not in strangers]
+    concepts = {SAME_HERE.get(one, one) for word in understood for one in words.concepts_of(word)}
     axes = {_axis(word) for word in tokens} - {""}
     offset = {"offset"} if any(_difference(word) for word in tokens) else set()
     concepts |= offset | ({symbol} if symbol else set())

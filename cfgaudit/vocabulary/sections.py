@@ -49,7 +49,7 @@ def read_section_name(section: Section, words: Words) -> SectionKind:
     tokens = words.lexicon.words(section.name)
     axis = _axis_letter(tokens)
     stated = stated_parts(section.name, words)
-    own = frozenset(word.concept for word in tokens if word.concept)
+    own = frozenset(concept for word in tokens for concept in words.concepts_of(word))
     if stated:
         return SectionKind(_stated_head(stated, words), stated[0].name, axis, own, STATED, stated)
     found = _head(tokens, _label_border(section), words)

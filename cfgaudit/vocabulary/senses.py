@@ -21,7 +21,7 @@ LOWER_END = {
 """A role whose value may be a range, and the role of the range's lower end."""
 WORDS_THEN_NUMBER = re.compile(r"(?P<words>\D*[^\W\d])\s*[\s:=]\s*(?P<number>[-+]?[\d.]+\s*\S*)")
 SENSOR_HOLDERS = ("pin.sensor", "ref.sensor")
-MERE_SENSOR = frozenset({"sensor"})
+MERE_SENSORS = (frozenset({"sensor"}), frozenset({"sensor", "temp"}))
 
 
 def range_ends(role: str, text: str, value: Value) -> tuple[Value, tuple[Sense, ...]]:
@@ -58,7 +58,7 @@ def further_senses(
 def _said_sense(piece: str, kind: SectionKind, judge: Judge, resolves: Resolves) -> Sense | None:
     """What a piece of words and a number says (``pull-up 4.7k``); nothing of ``NTC 100k``, a type."""
     match = WORDS_THEN_NUMBER.fullmatch(piece)
-    if match is None or judge.said(match["words"]).concepts == MERE_SENSOR:
+    if match is None or judge.said(match["words"]).concepts in MERE_SENSORS:
         return None
     value = read_value(match["number"])
     decision = judge.decide(match["words"], match["number"], value, kind, resolves)

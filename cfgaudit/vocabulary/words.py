@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from cfgaudit.own_toml import read_own_toml
-from cfgaudit.vocabulary.names import Lexicon
+from cfgaudit.vocabulary.names import Lexicon, Word
 from cfgaudit.vocabulary.patterns import Pattern, read_pattern
 
 
@@ -56,6 +56,8 @@ class Words(NamedTuple):
     """Kinds of ours that are no part kind: such a section is ``other``."""
     places: frozenset[str]
     """Kinds that, beside a temperature, only say where it is measured."""
+    any_sensor: frozenset[str]
+    """Words for a sensor that do not say what it senses."""
     articles: frozenset[str]
     """Words that a label does not begin or end with."""
     families: Mapping[str, frozenset[str]]
@@ -63,6 +65,12 @@ class Words(NamedTuple):
     signatures: Mapping[str, Mapping[str, frozenset[str]]]
     """Head kind to further kind to the roles that show it."""
     overrides: WordOverrides
+
+    def concepts_of(self, word: Word) -> tuple[str, ...]:
+        """What a word means, if anything: a thermistor is a sensor, and one of heat."""
+        if word.concept == "sensor" and word.text not in self.any_sensor:
+            return (word.concept, "temp")
+        return (word.concept,) if word.concept else ()
 
 
 @cache
@@ -100,6 +108,7 @@ def load_words(overrides: WordOverrides | None = None) -> Words:
         evidence={kind: frozenset(roles) for kind, roles in table["evidence"].items()},
         unlisted=frozenset(parts["unlisted"]),
         places=frozenset(parts["places"]),
+        any_sensor=frozenset(parts["any_sensor"]),
         articles=frozenset(parts["articles"]),
         families={kind: frozenset(others) for kind, others in table["families"].items()},
         signatures={

@@ -9,7 +9,7 @@ import pytest
 
 from cfgaudit.vocabulary.catalogue import ROLES
 from cfgaudit.vocabulary.words import load_words
-from vocabulary.reading_text import read_text, reading_of, role_of
+from vocabulary.reading_text import read_text, reading_of, role_of, section_of
 
 MAIN = "\n[board main]\nchip = STM32F446\n"
 
@@ -190,6 +190,15 @@ def test_what_can_only_be_a_pin_is_a_pin_of_some_kind(section: str, line: str) -
 def test_a_bare_word_is_no_pin(section: str, line: str) -> None:
     role = role_of(section, line)
     assert role is None or not role.startswith("pin.")
+
+
+@pytest.mark.parametrize("section", ["axis x", "motor x", "endstop x", "probe", "filament watch", "fan side"])
+@pytest.mark.parametrize("words", ["thermistor", "thermistor pin", "temp sensor"])
+def test_what_senses_heat_senses_nothing_else(section: str, words: str) -> None:
+    """A motor or a probe may have a thermometer; its pin is not the switch's or the tacho's."""
+    other = f"[{section}]\n{words} = PA1\nspare = PA2\n"
+    assert section_of(other).readings[0].role == "pin.other"
+    assert role_of(section, f"{words} = NTC 100k") in (None, "ref.sensor")
 
 
 @pytest.mark.parametrize(

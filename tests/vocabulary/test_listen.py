@@ -23,6 +23,9 @@ WORDS = load_words()
         ("upperLimit", {"max"}),
         ("heater fan", {"heater", "fan"}),
         ("drivers", {"driver"}),
+        ("sensor", {"sensor"}),
+        ("thermistor", {"sensor", "temp"}),
+        ("temperature sensor pin", {"sensor", "temp", "pin"}),
         ("", set()),
     ],
 )
