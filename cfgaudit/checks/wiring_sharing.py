@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from cfgaudit.checks.boards_named import boards_named
+from cfgaudit.checks.boards_named import BoardNames
 from cfgaudit.checks.finding import Limits, Problem, Severity, Skip, Subject
 from cfgaudit.checks.pin_words import pin_text, user_title
 from cfgaudit.checks.registry import check
@@ -33,18 +33,19 @@ OTHER = "pin.other"
 def pin_shared(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
     """Two settings use one pin, and nothing that is written explains it."""
     order = {path: rank for rank, path in enumerate(subject.tree.documents)}
+    boards = BoardNames(subject.machine)
     for pins in subject.machine.pins.values():
         numbered = all(key.isdigit() for key, uses in pins.items() if _is_surely_pin(uses))
         for key, uses in pins.items():
             if len(uses) > 1 and _is_surely_pin(uses) and (numbered or not key.isdigit()):
-                yield from _clashes(subject.machine, key, distinct(uses, order))
+                yield from _clashes(subject.machine, boards, key, distinct(uses, order))
 
 
-def _on_one_board(machine: Machine, one: PinUse, other: PinUse) -> bool:
+def _on_one_board(boards: BoardNames, one: PinUse, other: PinUse) -> bool:
     """Whether nothing in the two sections may say that they are on two boards."""
     if one.part is None or other.part is None or one.pin.board or other.pin.board:
         return True
-    return boards_named(machine, one.part.section) == boards_named(machine, other.part.section)
+    return boards.named_in(one.part.section) == boards.named_in(other.part.section)
 
 
 def _is_surely_pin(uses: Sequence[PinUse]) -> bool:
@@ -66,14 +67,14 @@ def _setting_key(use: PinUse) -> tuple[str, str]:
     return fold_name(use.meaning.setting.section), use.meaning.setting.key
 
 
-def _clashes(machine: Machine, key: str, uses: Sequence[PinUse]) -> Iterator[Problem]:
+def _clashes(machine: Machine, boards: BoardNames, key: str, uses: Sequence[PinUse]) -> Iterator[Problem]:
     """Every use that clashes with an earlier one; many users of one enable or bus line need no comparing."""
     roles = {use.meaning.role for use in uses}
     if len(roles) == 1 and roles <= BUS_LINES | {"pin.enable"}:
         return
     for index, later in enumerate(uses):
         for earlier in uses[:index]:
-            if not may_share(machine, earlier, later) and _on_one_board(machine, earlier, later):
+            if not may_share(machine, earlier, later) and _on_one_board(boards, earlier, later):
                 yield _problem(key, earlier, later)
                 break
 
