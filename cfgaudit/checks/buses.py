@@ -15,7 +15,6 @@ CAN_FD = re.compile(r"(?:^|[^a-z])(?:fd|canfd)(?:[^a-z]|$)", re.IGNORECASE)
 I2C = re.compile(r"(?:^|[^a-z0-9])i(?:2|²)c|(?:^|[^a-z])(?:iic|twi)(?:[^a-z]|$)", re.IGNORECASE)
 
 CAN_SPEAKS = ("board.link", "board.bitrate", "board.address", "bus.name")
-I2C_SPEAKS = ("bus.name", "bus.address", "bus.speed", "pin.clock", "pin.data_in", "pin.data_out")
 
 
 def texts_of(part: Part, roles: Iterable[str]) -> list[str]:
