@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from cfgaudit.facts.fact import Facts
     from cfgaudit.machine.chips.chip import ChipLibrary
     from cfgaudit.machine.model import Machine
+    from cfgaudit.syntax.parse import Parser
     from cfgaudit.tree.config_tree import ConfigTree
     from cfgaudit.vocabulary.reading import TreeReading
 
@@ -47,24 +48,32 @@ def audit(
     *,
     library: ChipLibrary | None = None,
     on_fault: OnFault | None = None,
+    parse: Parser | None = None,
 ) -> Audit:
     """Parse, resolve, understand and check the configuration whose main file is ``main``.
 
     ``library`` is where chips are looked up; without one, rules about chips are skipped. ``on_fault`` says
-    what becomes of a rule that raises; by default it is reported as skipped. Raises SourceError if the main
-    file cannot be had.
+    what becomes of a rule that raises; by default it is reported as skipped. ``parse`` may be a parser that
+    remembers, for whoever audits several states of the same files. Raises SourceError if the main file
+    cannot be had.
     """
     from cfgaudit.checks.ruleset import load_rules
     from cfgaudit.checks.run import run_rules, skip_fault
 
     project = project or Project()
-    subject = understand(source, main, project, library)
+    subject = understand(source, main, project, library, parse)
     rules = load_rules(severities=project.severities, limits=project.limits, house=project.house)
     findings = run_rules(subject, rules, known=project.severities, on_fault=on_fault or skip_fault)
     return Audit(subject, findings)
 
 
-def understand(source: Source, main: str, project: Project, library: ChipLibrary | None = None) -> Subject:
+def understand(
+    source: Source,
+    main: str,
+    project: Project,
+    library: ChipLibrary | None = None,
+    parse: Parser | None = None,
+) -> Subject:
     """All stages before the rules. Raises SourceError if the main file cannot be had."""
     from cfgaudit.checks.finding import Subject
     from cfgaudit.facts.compute import compute_facts
@@ -73,7 +82,8 @@ def understand(source: Source, main: str, project: Project, library: ChipLibrary
     from cfgaudit.vocabulary.read import read_roles
     from cfgaudit.vocabulary.words import load_words
 
-    tree = resolve(source, main, TreeOptions(traits=project.traits))
+    options = TreeOptions(traits=project.traits)
+    tree = resolve(source, main, options if parse is None else options._replace(parse=parse))
     words = load_words(project.overrides)
     reading = read_roles(tree, words)
     machine = build_machine(reading, library, project.chips)

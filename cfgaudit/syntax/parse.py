@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
 
 from cfgaudit.syntax.dialect import DETECT, Traits, comment_marks, describe, separator_in_use
@@ -10,6 +10,10 @@ from cfgaudit.syntax.document import Author, Blank, Document, Node, Span
 from cfgaudit.syntax.fold import Fold, Style
 from cfgaudit.syntax.lines import Line, join, scan, with_marks
 from cfgaudit.syntax.machine_block import Block, find_block, why_none
+
+
+Parser = Callable[[bytes, str, Traits], Document]
+"""From bytes, path and traits to a document: `parse`, or one that remembers what it has parsed."""
 
 
 class Stretch(NamedTuple):

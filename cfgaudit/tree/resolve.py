@@ -9,7 +9,7 @@ from cfgaudit.paths import normalise
 from cfgaudit.source import MissingFile, OutsideRoot, Source, SourceError, check_text
 from cfgaudit.syntax.dialect import DETECT, Traits
 from cfgaudit.syntax.document import Document, Entry, Header, Include, Place
-from cfgaudit.syntax.parse import parse
+from cfgaudit.syntax.parse import Parser, parse
 from cfgaudit.tree.config_tree import ConfigTree, Inclusion, TreeFault
 from cfgaudit.tree.lookup import Lookup
 from cfgaudit.tree.merge import Cursor, GrowingTree
@@ -26,6 +26,7 @@ class TreeOptions(NamedTuple):
     traits: Traits = DETECT
     strangers: bool = True
     """Whether to look for files that nothing includes; looking lists the whole folder."""
+    parse: Parser = parse
 
 
 DEFAULTS = TreeOptions()
@@ -39,7 +40,7 @@ def resolve(source: Source, main: str, options: TreeOptions = DEFAULTS) -> Confi
     file goes on in its own section. A file included again is applied again, so the last value wins.
     """
     main = source.locate(normalise(main))
-    document = read_document(source, main, options.traits)
+    document = read_document(source, main, options)
     resolution = Resolution(source, options)
     resolution.documents[main] = document
     start = resolution.tree.section("")
@@ -54,11 +55,11 @@ def resolve(source: Source, main: str, options: TreeOptions = DEFAULTS) -> Confi
     )
 
 
-def read_document(source: Source, path: str, traits: Traits = DETECT) -> Document:
+def read_document(source: Source, path: str, options: TreeOptions = DEFAULTS) -> Document:
     """One file, parsed. Raises SourceError if it cannot be had or is no text."""
     data = source.read(path)
     check_text(path, data)
-    return parse(data, path, traits)
+    return options.parse(data, path, options.traits)
 
 
 @dataclass(slots=True)
@@ -169,7 +170,7 @@ class Resolution:
         """Whether the file is read and parsed, now or before."""
         if path not in self.documents:
             try:
-                self.documents[path] = read_document(self.source, path, self.options.traits)
+                self.documents[path] = read_document(self.source, path, self.options)
             except OutsideRoot as error:
                 self._fault("include-leaves-root", place, target, (), str(error))
             except MissingFile:

@@ -1,0 +1,27 @@
+"""From two states of the files to all that changed between them. Entry point of the package: `review`."""
+
+from __future__ import annotations
+
+from cfgaudit.checks.finding import Finding, Findings
+from cfgaudit.history.change import Review
+from cfgaudit.history.compare import compare_machines
+from cfgaudit.history.snapshot import Snapshot
+from cfgaudit.history.states import States
+
+
+def review(states: States, before: Snapshot, after: Snapshot) -> Review:
+    """Every change from ``before`` to ``after`` with its consequences and commits, and what findings came and went.
+
+    Raises SourceError if the main file of one of them cannot be had.
+    """
+    old, new = states.audit(before), states.audit(after)
+    changes = compare_machines(old.subject, new.subject)
+    came, went = without(new.findings, old.findings), without(old.findings, new.findings)
+    standing = len(new.findings.findings) - len(came)
+    return Review(before.revision, after.revision, after.main, changes, came, went, standing)
+
+
+def without(findings: Findings, others: Findings) -> tuple[Finding, ...]:
+    """The findings that the others do not have; lines may move between the two."""
+    known = {one.fingerprint for one in others.findings}
+    return tuple(one for one in findings.findings if one.fingerprint not in known)
