@@ -27,7 +27,7 @@ MainFile = Annotated[
 
 
 def open_states(main: str | None) -> States:
-    """The states of the machine whose main file is named as for `open_configuration`, with the same errors."""
+    """The states of the machine whose main file is named as for `open_configuration`, errors too."""
     from cfgaudit.history.states import States
 
     opened = open_configuration(main)

@@ -35,7 +35,7 @@ class Written(NamedTuple):
 
 
 class Side(NamedTuple):
-    """One side of a change. ``settings`` holds one for a setting's change, all of a section for a section's."""
+    """One side of a change. ``settings`` holds one, or all of a section that changed as a whole."""
 
     section: str
     where: Place

@@ -11,7 +11,7 @@ from cfgaudit.vocabulary.reading import Reading, SectionReading
 
 
 def compare_machines(before: Subject, after: Subject) -> tuple[Change, ...]:
-    """Every difference that is one, by concern, in each the dangerous first; without consequences and commits."""
+    """Every difference that is one: by concern, the dangerous first; without consequences and commits."""
     old = {section.section.key: section for section in before.reading.sections}
     new = {section.section.key: section for section in after.reading.sections}
     return (

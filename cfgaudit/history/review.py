@@ -10,7 +10,7 @@ from cfgaudit.history.states import States
 
 
 def review(states: States, before: Snapshot, after: Snapshot) -> Review:
-    """Every change from ``before`` to ``after`` with its consequences and commits, and what findings came and went.
+    """Every change from ``before`` to ``after``, and what findings came and went.
 
     Raises SourceError if the main file of one of them cannot be had.
     """

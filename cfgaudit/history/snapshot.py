@@ -27,6 +27,6 @@ def audit_snapshot(
 ) -> Audit:
     """The audit of one state. ``parse`` is shared between snapshots, so that equal files are parsed once.
 
-    ``project`` is the one of today for every state: that a word is understood now is no change of the machine.
+    ``project`` is today's for every state: that a word is understood now is no change of the machine.
     """
     return audit(snapshot.source, snapshot.main, project, library=library, parse=parse)

@@ -1,4 +1,4 @@
-"""The states of one machine's files that git and the disk hold: marks, revisions, the index, the work tree."""
+"""The states of one machine's files: its marks and commits, the git index, the working tree."""
 
 from __future__ import annotations
 

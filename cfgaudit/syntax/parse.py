@@ -11,7 +11,6 @@ from cfgaudit.syntax.fold import Fold, Style
 from cfgaudit.syntax.lines import Line, join, scan, with_marks
 from cfgaudit.syntax.machine_block import Block, find_block, why_none
 
-
 Parser = Callable[[bytes, str, Traits], Document]
 """From bytes, path and traits to a document: `parse`, or one that remembers what it has parsed."""
 
