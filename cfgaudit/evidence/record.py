@@ -1,0 +1,121 @@
+"""A record: one measurement, tied to the configuration that it was taken with."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from enum import StrEnum
+from typing import NamedTuple
+
+FOLDER = "evidence"
+"""Beside the main file."""
+FORM = 1
+"""The form of the files; a later form gets a later number."""
+
+
+class MeasurementKind(StrEnum):
+    """What was measured, or declared."""
+
+    RESONANCE = "resonance"
+    """Of one axis, with an accelerometer."""
+    BELTS = "belts"
+    """Two belts against one another."""
+    REPEATABILITY = "repeatability"
+    """Of a probe: readings at one place."""
+    HEATUP = "heatup"
+    """Of one heater: time, temperature, duty."""
+    HOURS = "hours"
+    """Hours that a part has run since it was replaced, or since the last record of it."""
+    VALUE = "value"
+    """Any other number."""
+    HARDWARE = "hardware"
+    """No measurement: the builder says that something was changed that no file tells."""
+
+
+class Result(NamedTuple):
+    """One measured quantity. ``spread`` is the sample standard deviation of several ``samples``."""
+
+    name: str
+    """In words of the trade: ``natural frequency``."""
+    value: float
+    unit: str
+    samples: int = 1
+    spread: float | None = None
+
+
+class DependedOn(NamedTuple):
+    """A setting that the measurement depends on, as it was then."""
+
+    part: str
+    """Kind and name: ``driver x``."""
+    role: str
+    axis: str | None
+    value: str
+    """As written."""
+    section: str
+    setting: str
+
+
+class RawFile(NamedTuple):
+    """The file that the results were computed from; it need not be kept."""
+
+    name: str
+    sha256: str
+
+
+class Record(NamedTuple):
+    """One file in the folder ``evidence``."""
+
+    file: str
+    """Relative to the main file's folder: ``evidence/2026-11-10-resonance-x.toml``."""
+    kind: MeasurementKind
+    date: datetime
+    """With its offset from UTC."""
+    part: str
+    """Kind and name, ``axis x``; of a value its name; of hours the part as the builder calls it."""
+    commit: str | None
+    """The full id of the commit that the files were at; None outside git."""
+    digest: str
+    """Of all effective settings then."""
+    results: tuple[Result, ...] = ()
+    depends: tuple[DependedOn, ...] = ()
+    raw: tuple[RawFile, ...] = ()
+    instrument: str = ""
+    conditions: str = ""
+    note: str = ""
+    affects: tuple[str, ...] = ()
+    """Of a declared change of hardware: parts (``axis x``), globs allowed."""
+    replaced: bool = False
+    """Of hours: whether the part was new then, so that counting starts again."""
+
+    def result(self, name: str) -> Result | None:
+        """The result of that name."""
+        return next((one for one in self.results if one.name == name), None)
+
+
+class BrokenRecord(NamedTuple):
+    """A file in the folder that is no record; ``why`` is one clause that says what is wrong."""
+
+    file: str
+    line: int
+    why: str
+
+
+class Staleness(NamedTuple):
+    """Why a record no longer holds: what it depends on was changed since, each as one clause."""
+
+    record: Record
+    reasons: tuple[str, ...]
+
+
+class Evidence(NamedTuple):
+    """All that was measured, newest first."""
+
+    records: tuple[Record, ...] = ()
+    broken: tuple[BrokenRecord, ...] = ()
+
+    def of(self, kind: MeasurementKind, part: str | None = None) -> tuple[Record, ...]:
+        """The records of a kind (and a part), newest first."""
+        return tuple(one for one in self.records if one.kind is kind and part in (None, one.part))
+
+
+NO_EVIDENCE = Evidence()
