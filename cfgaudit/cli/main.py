@@ -23,9 +23,14 @@ COMMANDS: Mapping[str, str] = {
     "facts": "What the settings come to in numbers.",
     "pins": "Which pin is used by what.",
     "where": "Every place that has or uses a name.",
+    "measure": "Keep a measurement, and say what it means.",
+    "evidence": "What was measured, and whether it still holds.",
+    "hours": "How long parts have run.",
     "init": "Write a first cfgaudit.toml.",
     "demo": "Write a sample machine with planted faults, and check it.",
 }
+GROUPS = frozenset({"measure"})
+"""Commands that have commands of their own."""
 CAUTIOUS = frozenset({"check", "facts", "pins", "tree", "roles", "where", "init", "demo"})
 """Commands whose help repeats the cautions: all that read a machine's configuration."""
 HELP = """Check the INI-style configuration of a 3D printer's firmware, in whatever words it is written.
@@ -88,6 +93,10 @@ def build_app(arguments: Sequence[str] = ()) -> typer.Typer:
             raise typer.Exit
 
     for name in _wanted(arguments):
+        if name in GROUPS:
+            group = import_module(f"cfgaudit.cli.{name}").build(arguments)
+            app.add_typer(group, name=name, short_help=COMMANDS[name])
+            continue
         epilog = CAUTIONS if name in CAUTIOUS else None
         register = app.command(name, cls=PlainCommand, short_help=COMMANDS[name], epilog=epilog)
         register(import_module(f"cfgaudit.cli.{name}").run)

@@ -6,7 +6,7 @@ from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from cfgaudit.evidence.spectrum import HIGHEST, LOWEST, Spectrum, in_band
-from cfgaudit.physics.shapers import SHAPERS, TOLERATED, impulses
+from cfgaudit.physics.shapers import SHAPERS, impulses
 from cfgaudit.physics.shaping import (
     BUDGET,
     acceleration_ceiling,
@@ -26,8 +26,11 @@ FREQUENCIES_STEP = 0.01
 """The step, as a share, between the frequencies that are tried."""
 AS_GOOD = 0.005
 """By how much more vibration may remain than at the very best, if less is rounded for it."""
-NOISE = 5.0
-"""How many times weaker than its strongest a spectrum counts as noise (common practice, no source)."""
+NOISE = 6.0
+"""How many times weaker than its strongest a density is left out: what stands beside a peak is the forced response of
+that one mode, and noise; no mode of its own (common practice, no source)."""
+LEAVES = 0.10
+"""The share of the vibration that a shaper may leave (common practice, no source)."""
 
 
 class Candidate(NamedTuple):
@@ -114,11 +117,13 @@ def choose_shaper(
     configured: tuple[str, float, float] | None,
     acceleration: float | None,
     budget: float = BUDGET,
+    leaves: float = LEAVES,
 ) -> Choice:
     """Every shaper at its best frequency for a measured spectrum, and which one to take.
 
     ``damping`` is the measured ratio, ``configured`` kind, frequency and damping as they are set now,
-    ``acceleration`` the configured one in mm/s², ``budget`` how many mm a full reversal may be rounded.
+    ``acceleration`` the configured one in mm/s², ``budget`` how many mm a full reversal may be rounded, ``leaves`` the
+    share of the vibration that may remain.
     """
     band = in_band(spectrum)
     found = tuple(
@@ -128,28 +133,28 @@ def choose_shaper(
     now = None
     if configured is not None and configured[0] in SHAPERS:
         now = candidate(band, *configured, acceleration, budget)
-    return Choice(found, now, *_recommended(found, acceleration, budget))
+    return Choice(found, now, *_recommended(found, acceleration, budget, leaves))
 
 
 def _recommended(
-    found: tuple[Candidate, ...], acceleration: float | None, budget: float
+    found: tuple[Candidate, ...], acceleration: float | None, budget: float, leaves: float
 ) -> tuple[Candidate, str]:
-    """Of those that leave at most 5 % and keep the budget the one that allows most; else the best compromise."""
-    quiet = [one for one in found if one.remains <= TOLERATED]
+    """Of those that leave so little and keep the budget the one that allows most; else the best compromise."""
+    quiet = [one for one in found if one.remains <= leaves]
     fitting = [one for one in quiet if acceleration is None or one.ceiling >= acceleration]
     if fitting:
         best = max(fitting, key=lambda one: one.ceiling)
         return best, (
-            f"of the shapers that leave at most {TOLERATED:.0%} it rounds least, and allows {best.ceiling:.0f} mm/s²"
+            f"of the shapers that leave at most {leaves:.0%} it rounds least, and allows {best.ceiling:.0f} mm/s²"
         )
     if quiet:
         best = max(quiet, key=lambda one: one.ceiling)
         return best, (
-            f"it leaves at most {TOLERATED:.0%}, but only up to {best.ceiling:.0f} mm/s² a reversal stays within "
+            f"it leaves at most {leaves:.0%}, but only up to {best.ceiling:.0f} mm/s² a reversal stays within "
             f"{budget:g} mm: lower the acceleration"
         )
     best = min(found, key=lambda one: one.remains)
     return (
         best,
-        f"none leaves at most {TOLERATED:.0%}; it leaves least, {best.remains:.0%}: look for what rings so widely",
+        f"none leaves at most {leaves:.0%}; it leaves least, {best.remains:.0%}: look for what rings so widely",
     )

@@ -39,12 +39,12 @@ def _reasons(record: Record, evidence: Evidence, machine: Machine) -> Iterator[s
 
 def _declared(record: Record, evidence: Evidence) -> Iterator[str]:
     for one in evidence.of(MeasurementKind.HARDWARE):
-        if one.date > record.date and any(_affects(pattern, record.part) for pattern in one.affects):
+        if one.date > record.date and any(affects_part(pattern, record.part) for pattern in one.affects):
             yield f"{one.part} was declared on {one.date.date().isoformat()}"
 
 
-def _affects(pattern: str, part: str) -> bool:
-    """Whether ``axis.x``, ``axis x`` or ``axis.*`` means a part."""
+def affects_part(pattern: str, part: str) -> bool:
+    """Whether a pattern (``axis.x``, ``axis x``, ``axis.*``) means a part (``axis x``)."""
     return fnmatchcase(fold_name(part), fold_name(pattern))
 
 

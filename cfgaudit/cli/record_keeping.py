@@ -1,0 +1,117 @@
+"""Keeping a measurement: the machine that it was taken of, and the record that is written of it."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, NamedTuple
+
+import typer
+
+from cfgaudit.cli.failure import UsageError
+from cfgaudit.cli.opening import Opened, open_configuration
+from cfgaudit.evidence.record import DependedOn, MeasurementKind, RawFile, Record, Result
+from cfgaudit.source import SourceError
+
+if TYPE_CHECKING:
+    from cfgaudit.checks.finding import Subject
+
+Instrument = Annotated[
+    str, typer.Option("--instrument", metavar="TEXT", help="What it was measured with.", show_default=False)
+]
+Conditions = Annotated[
+    str,
+    typer.Option(
+        "--conditions", metavar="TEXT", help="How: warm or cold, which spool on top …", show_default=False
+    ),
+]
+Note = Annotated[str, typer.Option("--note", metavar="TEXT", help="Anything else.", show_default=False)]
+DryRun = Annotated[bool, typer.Option("--dry-run", help="Compute and report, and write no record.")]
+
+
+class Measured(NamedTuple):
+    """The machine that is measured, as its files are now."""
+
+    opened: Opened
+    subject: Subject
+
+
+class Circumstances(NamedTuple):
+    """What the builder says of a measurement, in free words."""
+
+    instrument: str = ""
+    conditions: str = ""
+    note: str = ""
+
+
+def open_measured(main: str | None) -> Measured:
+    """The machine of the configuration that is named as for `open_configuration`, with the same errors."""
+    from cfgaudit.audit import understand
+
+    opened = open_configuration(main)
+    return Measured(opened, understand(opened.source, opened.main, opened.project))
+
+
+def new_record(
+    measured: Measured,
+    kind: MeasurementKind,
+    part: str,
+    results: Sequence[Result],
+    *,
+    raw: Iterable[Path] = (),
+    said: Circumstances | None = None,
+    affects: tuple[str, ...] = (),
+    replaced: bool = False,
+) -> Record:
+    """The record of a measurement that was taken now, with the configuration as it is now."""
+    from cfgaudit.evidence.dependencies import dependencies, settings_digest
+
+    said = said or Circumstances()
+    depends: tuple[DependedOn, ...] = dependencies(kind, part, measured.subject.machine)
+    return Record(
+        "",
+        kind,
+        datetime.now().astimezone().replace(microsecond=0),
+        part,
+        _commit(measured.opened.folder),
+        settings_digest(measured.subject.tree),
+        tuple(results),
+        depends,
+        tuple(raw_file(path) for path in raw),
+        said.instrument.strip(),
+        said.conditions.strip(),
+        said.note.strip(),
+        affects,
+        replaced,
+    )
+
+
+def keep(measured: Measured, record: Record) -> Path:
+    """Write a record beside the main file; where it stands, as the user may call it. Raises UsageError."""
+    from cfgaudit.evidence.write import EvidenceNotWritten, write_record
+
+    try:
+        return measured.opened.folder / write_record(measured.opened.folder, record)
+    except EvidenceNotWritten as error:
+        raise UsageError(str(error)) from error
+
+
+def raw_file(path: Path) -> RawFile:
+    """The file that was measured from, by name and digest."""
+    try:
+        with open(path, "rb") as file:
+            return RawFile(path.name, hashlib.file_digest(file, "sha256").hexdigest())
+    except OSError as error:
+        raise UsageError(f"{path} cannot be read ({error.strerror}): check the name") from error
+
+
+def _commit(folder: Path) -> str | None:
+    """The commit that the files are at, if they are in git."""
+    from cfgaudit.history.repository import Repository
+
+    try:
+        return Repository(folder).commit("HEAD")
+    except SourceError:
+        return None

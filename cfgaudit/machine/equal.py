@@ -1,0 +1,2 @@
+def equal_texts(a: str, b: str) -> bool:
+    return a == b
