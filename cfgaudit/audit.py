@@ -76,6 +76,7 @@ def understand(
 ) -> Subject:
     """All stages before the rules. Raises SourceError if the main file cannot be had."""
     from cfgaudit.checks.finding import Subject
+    from cfgaudit.evidence.read import read_evidence
     from cfgaudit.facts.compute import compute_facts
     from cfgaudit.machine.build import build_machine
     from cfgaudit.tree.resolve import TreeOptions, resolve
@@ -87,7 +88,10 @@ def understand(
     words = load_words(project.overrides)
     reading = read_roles(tree, words)
     machine = build_machine(reading, library, project.chips)
-    return Subject(tree, reading, machine, compute_facts(machine), project.commands, words)
+    facts = compute_facts(machine)
+    return Subject(
+        tree, reading, machine, facts, project.commands, words, read_evidence(source), project.hours
+    )
 
 
 def audit_text(

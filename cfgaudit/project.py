@@ -23,7 +23,19 @@ if TYPE_CHECKING:
 FILE = "cfgaudit.toml"
 NO_OVERRIDES = WordOverrides()
 WORD_TABLES = ("words", "parts", "roles")
-KEYS = ("main", "vocabulary", "tree", "dialect", *WORD_TABLES, "chips", "rules", "limits", "firmware", "rule")
+KEYS = (
+    "main",
+    "vocabulary",
+    "tree",
+    "dialect",
+    *WORD_TABLES,
+    "chips",
+    "hours",
+    "rules",
+    "limits",
+    "firmware",
+    "rule",
+)
 
 CHOICES: Mapping[str, tuple[str, ...]] = {
     "separator": ("=", ":", "mixed"),
@@ -56,6 +68,8 @@ class Project:
     house: tuple[Rule, ...] = ()
     chips: Mapping[str, str] = field(default_factory=dict)
     """A board, and the part number of its chip."""
+    hours: Mapping[str, float] = field(default_factory=dict)
+    """A part that wears, as the builder calls it, and how many hours it may run."""
 
 
 def read_project(source: Source, path: str = FILE) -> Project:
@@ -101,6 +115,7 @@ def _build(source: Source, file: TomlFile) -> Project:
         commands=_read_commands(file),
         house=house,
         chips=_read_chips(file),
+        hours=_read_hours(file),
     )
 
 
@@ -150,6 +165,15 @@ def _read_commands(file: TomlFile) -> frozenset[str]:
 
 def _read_chips(file: TomlFile) -> Mapping[str, str]:
     return {board: file.text(("chips", board), name) for board, name in file.table("chips").items()}
+
+
+def _read_hours(file: TomlFile) -> Mapping[str, float]:
+    limits: dict[str, float] = {}
+    for part, value in file.table("hours").items():
+        if isinstance(value, bool) or not isinstance(value, int | float) or not value > 0:
+            raise file.error(("hours", part), f"{part} must be a number of hours above 0, not {value}")
+        limits[part] = float(value)
+    return limits
 
 
 def _read_traits(file: TomlFile) -> Traits:

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from enum import StrEnum
+from types import MappingProxyType
 from typing import NamedTuple
 
+from cfgaudit.evidence.record import NO_EVIDENCE, Evidence
 from cfgaudit.facts.fact import Facts
 from cfgaudit.machine.model import Machine
 from cfgaudit.syntax.document import Place
 from cfgaudit.tree.config_tree import ConfigTree
 from cfgaudit.vocabulary.reading import TreeReading
 from cfgaudit.vocabulary.words import Words
+
+NO_HOURS: Mapping[str, float] = MappingProxyType({})
 
 
 class Severity(StrEnum):
@@ -48,6 +52,9 @@ class Subject(NamedTuple):
     """Commands that ``cfgaudit.toml`` lists as the firmware's own, folded; empty where it lists none."""
     words: Words | None = None
     """The vocabulary that the reading was made with, for rules that ask what a corrected name would mean."""
+    evidence: Evidence = NO_EVIDENCE
+    hours: Mapping[str, float] = NO_HOURS
+    """How many hours parts may run, by the builder's names and limits."""
 
 
 class Problem(NamedTuple):

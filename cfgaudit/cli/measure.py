@@ -30,7 +30,9 @@ def build(arguments: Sequence[str]) -> typer.Typer:
     from cfgaudit.cli.plain import PlainCommand, PlainGroup
     from cfgaudit.report.cautions import CAUTIONS
 
-    group = typer.Typer(cls=PlainGroup, help=HELP, epilog=CAUTIONS, rich_markup_mode=None, no_args_is_help=True)
+    group = typer.Typer(
+        cls=PlainGroup, help=HELP, epilog=CAUTIONS, rich_markup_mode=None, no_args_is_help=True
+    )
     words = [argument for argument in arguments if not argument.startswith("-")]
     asked = words[1] if len(words) > 1 else ""
     for name in (asked,) if asked in MEASUREMENTS else MEASUREMENTS:

@@ -37,7 +37,9 @@ def run(what: What, affects: Affects, main: MainFile = None, note: Note = "") ->
         if not any(affects_part(pattern, part) for part in known):
             raise UsageError(_unknown(pattern, known))
     said = Circumstances(note=note)
-    record = new_record(measured, MeasurementKind.HARDWARE, what.strip(), (), said=said, affects=tuple(affects))
+    record = new_record(
+        measured, MeasurementKind.HARDWARE, what.strip(), (), said=said, affects=tuple(affects)
+    )
     path = keep(measured, record)
     told = f"{path} is written: what was measured of {', '.join(affects)} before now is stale."
     show(wrapped(one_line(told), width(), 0))

@@ -13,7 +13,8 @@ from cfgaudit.cli.states import MainFile
 
 Part = Annotated[str, typer.Argument(metavar="PART", help="What has run: belts, rails-x, nozzle …")]
 Hours = Annotated[
-    str, typer.Argument(metavar="HOURS", help="How long it has run since it was new, or since it was replaced.")
+    str,
+    typer.Argument(metavar="HOURS", help="How long it has run since it was new, or since it was replaced."),
 ]
 Replaced = Annotated[
     bool, typer.Option("--replaced", help="It is replaced now, after these hours; the new one begins at 0.")

@@ -22,7 +22,9 @@ from cfgaudit.cli.states import MainFile
 Name = Annotated[str, typer.Argument(metavar="NAME", help="What was measured: belt-x, print-time …")]
 Numbers = Annotated[
     list[str],
-    typer.Argument(metavar="NUMBER... UNIT", help="One number, or one of each repetition, and the unit; 1 for none."),
+    typer.Argument(
+        metavar="NUMBER... UNIT", help="One number, or one of each repetition, and the unit; 1 for none."
+    ),
 ]
 
 
@@ -62,7 +64,9 @@ def _amount(text: str) -> float:
     try:
         amount = float(text)
     except ValueError:
-        raise UsageError(f'"{text}" is no number: give numbers with a point for the decimals, then the unit') from None
+        raise UsageError(
+            f'"{text}" is no number: give numbers with a point for the decimals, then the unit'
+        ) from None
     if not isfinite(amount):
         raise UsageError(f'"{text}" is no finite number: measure again')
     return amount
