@@ -132,6 +132,24 @@ class Repository:
                 f"git does not have the content of {path}: run git fsck in {self.folder}"
             ) from error
 
+    def object(self, name: str) -> tuple[str, bytes]:
+        """The type of an object (``commit``, ``tag`` …) and its bytes. Raises SourceError if it is not there."""
+        try:
+            _, kind, _, data = self._git.get_object_data(name)
+        except (ValueError, OSError) as error:
+            raise SourceError(
+                f"git does not have the object {name}: run git fsck in {self.folder}"
+            ) from error
+        return kind, data
+
+    def id_of(self, content: bytes) -> str:
+        """The id that a blob with this content has; nothing is written."""
+        return self.run("hash-object", "--stdin", data=content).decode("ascii").strip()
+
+    def keep(self, content: bytes) -> str:
+        """The id of a blob with this content, which git has from now on."""
+        return self.run("hash-object", "-w", "--stdin", data=content).decode("ascii").strip()
+
 
 def _records(output: bytes) -> Iterator[tuple[str, str]]:
     """What git says of each path, and the path, which may hold anything but a NUL."""
