@@ -132,8 +132,8 @@ class Repository:
                 f"git does not have the content of {path}: run git fsck in {self.folder}"
             ) from error
 
-    def object(self, name: str) -> tuple[str, bytes]:
-        """The type of an object (``commit``, ``tag`` …) and its bytes. Raises SourceError if it is not there."""
+    def read_object(self, name: str) -> tuple[str, bytes]:
+        """An object's type (``commit``, ``tag`` …) and its bytes. Raises SourceError if it is missing."""
         try:
             _, kind, _, data = self._git.get_object_data(name)
         except (ValueError, OSError) as error:
