@@ -30,12 +30,15 @@ ExecStartPre={command}
 """
 
 
-def drop_in(unit: str, main: Path, fail_at: Severity) -> str:
-    """The drop-in's text, its place in the first line. Raises UsageError if ``unit`` is no service's name."""
+def drop_in(unit: str, main: Path, fail_at: Severity, repository: Path) -> str:
+    """The drop-in's text, its place in the first line. ``repository`` is the top of the work tree.
+
+    Raises UsageError if ``unit`` is no service's name, or a path cannot stand in a unit file.
+    """
     name = service_name(unit)
     file = os.path.abspath(main)
     words = [*program(), "gate", "--fail-at", fail_at.value, file]
-    safe = f"git config --global --add safe.directory {shlex.quote(os.path.dirname(file))}"
+    safe = f"git config --global --add safe.directory {shlex.quote(str(repository))}"
     return TEXT.format(
         folder=f"/etc/systemd/system/{name}.d", unit=name, safe=visible(safe), command=command_line(words)
     )

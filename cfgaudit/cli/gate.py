@@ -12,7 +12,6 @@ from cfgaudit.cli.options import Form, Format, Main, Staged
 from cfgaudit.cli.progress import progress
 from cfgaudit.cli.screen import show, width, write
 from cfgaudit.cli.states import open_states
-from cfgaudit.source import SourceError
 
 if TYPE_CHECKING:
     from cfgaudit.history.change import Mark
@@ -104,11 +103,8 @@ def _judged(
 
 def _last_mark(states: States) -> Mark | None:
     """The newest mark that HEAD holds; None where there is none, or no commit at all."""
-    try:
-        head = states.repository.commit("HEAD")
-    except SourceError:
-        return None
-    return next(iter(states.marks(head)), None)
+    head = states.repository.head()
+    return None if head is None else next(iter(states.marks(head)), None)
 
 
 def _content(states: States, after: Snapshot, *, staged: bool) -> bytes:
@@ -141,4 +137,4 @@ def _drop_in(main: str | None, unit: str, fail_at: Severity, *, staged: bool) ->
     if staged:
         raise UsageError("--systemd stands alone: a service starts with the files as they are on disk")
     states = open_states(main)
-    write(drop_in(unit, states.folder / states.main, fail_at))
+    write(drop_in(unit, states.folder / states.main, fail_at, states.repository.root))

@@ -32,7 +32,8 @@ class Asked(NamedTuple):
 
     def command(self, name: str, *words: str) -> str:
         """One command line that works on the same files."""
-        main = [] if self.main is None else [self.main] if name == "gate" else ["--main", self.main]
+        option = [] if name in ("gate", "check") else ["--main"]
+        main = [] if self.main is None else [*option, self.main]
         staged = ["--staged"] if self.staged and name != "restore" else []
         return " ".join(["cfgaudit", name, *map(shlex.quote, (*main, *staged, *words))])
 
@@ -149,7 +150,7 @@ def _blocking(verdict: Verdict, width: int, room: int, asked: Asked) -> Iterator
     for count, item in enumerate(items):
         last = count == len(items) - 1
         if count and len(shown) + len(item) > room - (not last):
-            more = asked.command("changes" if verdict.changes else "check")
+            more = asked.command("changes" if verdict.marked else "check")
             yield from shown
             yield from wrapped(one_line(f"and {len(items) - count} more: {more}"), width, 2)
             return
