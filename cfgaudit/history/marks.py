@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Sequence
-from datetime import UTC, datetime, timedelta, timezone
+from datetime import datetime
 from typing import NamedTuple
 
 from cfgaudit.history.change import Mark
+from cfgaudit.history.commit_record import Identity, read_identity, read_record
 from cfgaudit.history.mark_message import MEASURED as MEASURED
 from cfgaudit.history.mark_message import Message, read_message, write_message
 from cfgaudit.history.repository import Repository
@@ -15,7 +15,6 @@ from cfgaudit.source import SourceError
 
 PREFIX = "good/"
 TAGS = "refs/tags/"
-IDENTITY = re.compile(r"(.*?) ?<(.*)> (-?\d+) ([+-])(\d\d)(\d\d)", re.DOTALL)
 TRIES = 100
 """How many names are tried where others mark at the same moment."""
 NO_IDENTITY = (
@@ -62,8 +61,7 @@ def make_mark(repository: Repository, commit: str, message: Message) -> Mark:
 
     The tag is written as an object and a reference: nothing signs it, no editor opens and no hook runs.
     """
-    tagger = _tagger(repository)
-    author, _, date = _identity(tagger)
+    tagger, (author, _, date) = _tagger(repository)
     for name in _free_names(repository, f"{PREFIX}{date.date().isoformat()}"):
         text = f"object {commit}\ntype commit\ntag {name}\ntagger {tagger}\n\n{write_message(message)}"
         tag = repository.run("mktag", data=text.encode("utf-8", "surrogateescape")).decode("ascii").strip()
@@ -101,15 +99,16 @@ def _names(repository: Repository) -> set[str]:
     return set(listed.decode("utf-8", "surrogateescape").split("\n"))
 
 
-def _tagger(repository: Repository) -> str:
-    """Who marks, and when, as git writes it. Raises SourceError if git does not know."""
+def _tagger(repository: Repository) -> tuple[str, Identity]:
+    """Who marks, and when, as git writes it and as it means. Raises SourceError if git does not know."""
     try:
         told = repository.run("var", "GIT_COMMITTER_IDENT").decode("utf-8", "surrogateescape").strip("\n")
     except SourceError as error:
         raise SourceError(NO_IDENTITY) from error
-    if IDENTITY.fullmatch(told) is None:
+    identity = read_identity(told)
+    if identity is None:
         raise SourceError(NO_IDENTITY)
-    return told
+    return told, identity
 
 
 def _mark(repository: Repository, name: str, tag: str) -> Mark | None:
@@ -117,32 +116,16 @@ def _mark(repository: Repository, name: str, tag: str) -> Mark | None:
     first = read = _read_tag(repository, tag)
     while read.kind == "tag":
         read = _read_tag(repository, read.target)
-    if read.kind != "commit" or IDENTITY.fullmatch(first.tagger) is None:
+    tagger = read_identity(first.tagger)
+    if read.kind != "commit" or tagger is None:
         return None
-    author, _, date = _identity(first.tagger)
     message = read_message(first.message)
-    return Mark(name, read.target, date, author, message.note, message.measured)
+    return Mark(name, read.target, tagger.date, tagger.name, message.note, message.measured)
 
 
 def _read_tag(repository: Repository, tag: str) -> _Tag:
-    _, data = repository.read_object(tag)
-    head, _, message = data.decode("utf-8", "surrogateescape").partition("\n\n")
-    fields = dict(line.partition(" ")[::2] for line in head.split("\n"))
+    fields, message = read_record(repository.read_object(tag)[1])
     return _Tag(fields.get("object", ""), fields.get("type", ""), fields.get("tagger", ""), message)
-
-
-def _identity(written: str) -> tuple[str, str, datetime]:
-    """Name, address and time of an identity line. Raises ValueError for what is none."""
-    match = IDENTITY.fullmatch(written)
-    if match is None:
-        raise ValueError(written)
-    name, address, seconds, sign, hours, minutes = match.groups()
-    offset = timedelta(hours=int(hours), minutes=int(minutes)) * (-1 if sign == "-" else 1)
-    zone = timezone(offset) if abs(offset) < timedelta(days=1) else UTC
-    try:
-        return name, address, datetime.fromtimestamp(int(seconds), zone)
-    except (ValueError, OverflowError, OSError):  # no year that anybody counts
-        return name, address, datetime.fromtimestamp(0, zone)
 
 
 def _age(mark: Mark) -> tuple[datetime, int, str]:

@@ -19,6 +19,7 @@ from cfgaudit.history.runner import git_in, told
 from cfgaudit.source import SourceError, check_size
 
 ID = re.compile(r"[0-9a-f]{40}(?:[0-9a-f]{24})?")
+REFERENCES = ("refs/heads/", "refs/tags/", "refs/remotes/")
 SHOWING_DIFFERENCES = frozenset({"log", "show", "diff", "diff-tree", "diff-index"})
 UNCONVERTED = ("--no-ext-diff", "--no-textconv")
 
@@ -109,6 +110,16 @@ class Repository:
         if self.shallow:
             return f"{told}, whose history is cut off: run git fetch --unshallow --tags, or name another one"
         return f"{told}: give a branch, a tag or the beginning of an id"
+
+    def reference(self, revision: str) -> str:
+        """The short name of the branch or tag that the words are; empty for what is neither."""
+        given = ("--verify", "--quiet", "--symbolic-full-name", "--end-of-options", revision)
+        try:
+            name = os.fsdecode(self.run("rev-parse", *given)).strip("\n")
+        except SourceError:
+            return ""
+        kind = next((one for one in REFERENCES if name.startswith(one)), "")
+        return name.removeprefix(kind) if kind and revision not in ("HEAD", "@") else ""
 
     def staged(self) -> Iterator[tuple[str, Blob]]:
         """Every path of the index, from the repository's root."""
