@@ -12,15 +12,15 @@ RENAMES = ("-z", "--name-status", "--diff-filter=R", "-M", "-l0")
 """git's own threshold: half of the content is the same (git-diff(1), ``-M``); all files are looked at."""
 
 
-def name_in(repository: Repository, commit: str, path: str) -> str | None:
-    """What the file ``path`` of today was called in a commit that has no file of that name.
+def name_in(repository: Repository, commit: str, path: str) -> str:
+    """What the file ``path`` of today was called in a commit, if that has it at all.
 
     Paths count from the repository's root. Today is the index: a file that was renamed with ``git mv`` and
-    not committed yet has its name there. None where no rename leads to it.
+    not committed yet has its name there.
     """
     head = repository.head()
     if head is None:
-        return None
+        return path
     staged = dict(_renames(repository, "diff-index", "--cached", *RENAMES, head))
     path = staged.get(path, path)
     direct = _between(repository, commit, head).get(path)
@@ -32,15 +32,14 @@ def _between(repository: Repository, old: str, new: str) -> dict[str, str]:
     return dict(_renames(repository, "diff-tree", "-r", *RENAMES, old, new))
 
 
-def _step_by_step(repository: Repository, commit: str, head: str, path: str) -> str | None:
+def _step_by_step(repository: Repository, commit: str, head: str, name: str) -> str:
     """The name as it went from commit to commit: back to where both have parted, then forward again."""
-    name = path
     for new, old in _renames(repository, "log", "--format=", "--topo-order", *RENAMES, head, f"^{commit}"):
         name = old if name == new else name
     forward = ("--format=", "--topo-order", "--reverse", *RENAMES, commit, f"^{head}")
     for new, old in _renames(repository, "log", *forward):
         name = new if name == old else name
-    return name if name != path else None
+    return name
 
 
 def _renames(repository: Repository, command: str, *words: str) -> Iterator[tuple[str, str]]:

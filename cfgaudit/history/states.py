@@ -105,13 +105,14 @@ class States:
         if tree.holds(self.main):
             return tree, self.main
         path = name_in(self.repository, commit, join(self.repository.prefix, self.main))
-        if path is None:
-            raise SourceError(
-                f"{self.main} is not in commit {commit[:7]}, and no file there was renamed to it: name a "
-                "revision that has it"
-            )
         prefix, _, main = path.rpartition("/")
-        return self._open(commit, prefix, self._allowed_from(prefix)), main
+        tree = self._open(commit, prefix, self._allowed_from(prefix))
+        if tree.holds(main):
+            return tree, main
+        raise SourceError(
+            f"{self.main} is not in commit {commit[:7]}, and no file there was renamed to it: name a revision "
+            "that has it"
+        )
 
     def _open(self, commit: str, prefix: str, allowed: tuple[str, ...]) -> GitTree:
         return GitCommit(self.repository.folder, commit, allowed, repository=self.repository, prefix=prefix)
@@ -133,15 +134,20 @@ class States:
 
         Raises SourceError if there is none.
         """
-        head = self.repository.head()
-        if head is None:
-            raise SourceError(f"{self.repository.folder} has no commit yet: git commit, then {MARK_ONE}")
-        marks = self.marks(head)
-        if not marks:
+        mark = self.find_last_mark()
+        if mark is None:
             raise SourceError(self._unmarked())
-        return nearest_mark(self.repository, marks)
+        return mark
+
+    def find_last_mark(self) -> Mark | None:
+        """As `last_mark`; None if there is none, or no commit yet."""
+        head = self.repository.head()
+        marks = () if head is None else self.marks(head)
+        return nearest_mark(self.repository, marks) if marks else None
 
     def _unmarked(self) -> str:
+        if self.repository.head() is None:
+            return f"{self.repository.folder} has no commit yet: git commit, then {MARK_ONE}"
         none = f"no commit of this branch is marked ({PREFIX}…)"
         if self.repository.shallow:
             return f"{none}, as far as this clone's history goes: run git fetch --unshallow --tags"
