@@ -23,12 +23,16 @@ COMMANDS: Mapping[str, str] = {
     "facts": "What the settings come to in numbers.",
     "pins": "Which pin is used by what.",
     "where": "Every place that has or uses a name.",
+    "mark": "After a good print: declare a commit known-good.",
+    "marks": "Every commit that was declared known-good.",
     "suspects": "After a bad print: which change is to blame?",
     "gate": "What to run before a restart: does anything new speak against it?",
     "init": "Write a first cfgaudit.toml.",
     "demo": "Write a sample machine with planted faults, and check it.",
 }
-CAUTIOUS = frozenset({"check", "facts", "pins", "tree", "roles", "where", "suspects", "gate", "init", "demo"})
+CAUTIOUS = frozenset(
+    {"check", "facts", "pins", "tree", "roles", "where", "mark", "marks", "suspects", "gate", "init", "demo"}
+)
 """Commands whose help repeats the cautions: all that read a machine's configuration."""
 HELP = """Check the INI-style configuration of a 3D printer's firmware, in whatever words it is written.
 

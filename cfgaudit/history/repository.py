@@ -153,6 +153,11 @@ class Repository:
             ) from error
         return kind, data
 
+    def summary(self, commit: str) -> str:
+        """The first line of a commit's message; the commit by its full id."""
+        message = self.read_object(commit)[1].decode("utf-8", "surrogateescape").partition("\n\n")[2]
+        return message.strip().partition("\n")[0]
+
     def id_of(self, content: bytes) -> str:
         """The id that a blob with this content has; nothing is written."""
         return self.run("hash-object", "--stdin", data=content).decode("ascii").strip()

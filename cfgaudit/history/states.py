@@ -53,7 +53,7 @@ class States:
         """The main file's folder, as the user may call it."""
         self.companions = companions
         self._working_tree = working_tree
-        self._allowed = allowed
+        self.allowed = allowed
         self._library = library
         self.parse = cache(parse)
         """A parser that remembers, for whoever reads more of the same files."""
@@ -70,7 +70,7 @@ class States:
     def staged(self) -> Snapshot:
         """The files as they are in the git index, which is read once."""
         if self._staged is None:
-            index = GitIndex(self.repository.folder, self._allowed, repository=self.repository)
+            index = GitIndex(self.repository.folder, self.allowed, repository=self.repository)
             self._staged = Snapshot(Revision("git index", None), index, self.main)
         return self._staged
 
@@ -101,7 +101,7 @@ class States:
         return self._commits[commit]
 
     def _find_tree(self, commit: str) -> tuple[GitTree, str]:
-        tree = self._open(commit, self.repository.prefix, self._allowed)
+        tree = self._open(commit, self.repository.prefix, self.allowed)
         if tree.holds(self.main):
             return tree, self.main
         path = name_in(self.repository, commit, join(self.repository.prefix, self.main))
@@ -110,8 +110,8 @@ class States:
         if tree.holds(main):
             return tree, main
         raise SourceError(
-            f"{self.main} is not in commit {commit[:7]}, and no file there was renamed to it: name a revision "
-            "that has it"
+            f"{self.main} is not in commit {commit[:7]}, and no file there was renamed to it: name a "
+            "revision that has it"
         )
 
     def _open(self, commit: str, prefix: str, allowed: tuple[str, ...]) -> GitTree:
@@ -120,8 +120,8 @@ class States:
     def _allowed_from(self, prefix: str) -> tuple[str, ...]:
         """What may be read outside, as seen from another folder: the same places, and the same paths."""
         here = self.repository.prefix
-        moved = (relpath(join(here, one), prefix or ".") for one in self._allowed)
-        return tuple(dict.fromkeys((*self._allowed, *moved)))
+        moved = (relpath(join(here, one), prefix or ".") for one in self.allowed)
+        return tuple(dict.fromkeys((*self.allowed, *moved)))
 
     def marks(self, reachable_from: str | None = None) -> tuple[Mark, ...]:
         """Every mark, newest first; of commits that ``reachable_from`` (a full id) holds if it is given."""
