@@ -8,11 +8,13 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
+from math import prod
 
 from cfgaudit.machine.pieces import split_pieces
 from cfgaudit.syntax.gcode import Line
 from cfgaudit.syntax.pin import Pin
 from cfgaudit.syntax.read_macro import read_macro
+from cfgaudit.syntax.read_pin import read_pin
 from cfgaudit.syntax.read_value import read_value
 from cfgaudit.syntax.units import amount_as
 from cfgaudit.syntax.value import Boolean, Dimension, Fraction, Items, Number, Opaque, Text, Value
@@ -23,6 +25,11 @@ DIGITS = 15
 """What a double keeps of a decimal number; with more digits the text decides."""
 FLAT = frozenset({"comma", "cross", "space"})
 """Between numbers these say the same."""
+BODY = "macro.body"
+RATIOS = frozenset({"gear.ratio", "steps.micro"})
+DIFFERENCES = frozenset({"guard.rise", "guard.band", "sensor.beta"})
+"""In kelvin and in degrees Celsius alike; of a temperature itself the two are not the same."""
+KELVIN = frozenset({"k", "kelvin"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +60,51 @@ SAME = Renames()
 
 def value_form(value: Value, role: str | None, renames: Renames = SAME) -> Hashable:
     """The form of a parsed value; a bare number is one in the base unit that its role is read in."""
+    if role in RATIOS:
+        ratio = ratio_of(value, role)
+        return _form(value, Dimension.NONE, renames) if ratio is None else ("ratio", rounded(ratio))
     expected = ROLES[role].dimension if role is not None and role in ROLES else Dimension.NONE
-    return _form(value, expected, renames)
+    form = _form(value, expected, renames)
+    if role in DIFFERENCES or not isinstance(value, Number) or value.unit.casefold() not in KELVIN:
+        return form
+    return ("kelvin", form)
+
+
+def equal_values(before: str, after: str, role: str | None = None) -> bool:
+    """Whether two texts say the same where a setting of this role has them; names of parts aside."""
+    if before == after:
+        return True
+    if role == BODY:
+        return body_form(before) == body_form(after)
+    if role is not None and role.startswith("pin."):
+        return _pins_form(before) == _pins_form(after)
+    return value_form(text_value(before), role) == value_form(text_value(after), role)
+
+
+def ratio_of(value: Value, role: str | None) -> float | None:
+    """What a gear's stages or a count of microsteps come to, where role and value say so."""
+    match value:
+        case Number(amount):
+            return amount
+        case Fraction(over, under) if role == "steps.micro" and over == 1:
+            return under
+        case Fraction(over, under) if under and role == "gear.ratio":
+            return over / under
+        case Items(items, joiner) if joiner == "comma" and role == "gear.ratio":
+            stages = [ratio_of(item, role) for item in items]
+            return None if None in stages else prod(stage for stage in stages if stage is not None)
+    return None
+
+
+def _pins_form(text: str) -> Hashable:
+    return tuple(pin_form(read_pin(piece.text), piece.text) for piece in split_pieces(text))
+
+
+def pin_form(pin: Pin | None, text: str) -> Hashable:
+    """Board, pin, marks and words; of what is no pin its text."""
+    if pin is None:
+        return value_form(read_value(text), None)
+    return (fold_name(pin.board or ""), pin.key, *pin_words(pin))
 
 
 @lru_cache(maxsize=8192)
@@ -98,19 +148,18 @@ def number_form(number: Number, expected: Dimension = Dimension.NONE) -> Hashabl
     dimension = number.dimension if amount is None else expected
     if sum(letter.isdigit() for letter in number.text.lstrip("0.-+")) > DIGITS:
         return ("number", number.text, dimension)
-    rounded = float(f"{number.amount if amount is None else amount:.{DIGITS}g}")
     counted = number.unit.casefold() if number.unit and dimension is Dimension.NONE else ""
-    return ("number", rounded, dimension, counted)
+    return ("number", rounded(number.amount if amount is None else amount), dimension, counted)
+
+
+def rounded(amount: float) -> float:
+    """Without what arithmetic with units adds at the end."""
+    return float(f"{amount:.{DIGITS}g}") + 0.0  # no negative zero
 
 
 def pin_words(pin: Pin) -> tuple[str, tuple[str, ...]]:
     """The marks and words around a pin, in no order."""
     return "".join(sorted(pin.marks)), tuple(sorted(fold_name(word) for word in pin.words))
-
-
-def pieces_form(text: str, renames: Renames = SAME) -> Hashable:
-    """The pieces between commas and line ends, each parsed."""
-    return tuple(_form(read_value(piece.text), Dimension.NONE, renames) for piece in split_pieces(text))
 
 
 def body_form(text: str) -> tuple[Hashable, ...]:

@@ -10,7 +10,7 @@ from collections import Counter, defaultdict
 from collections.abc import Hashable, Iterable, Iterator, Mapping
 from typing import NamedTuple
 
-from cfgaudit.history.forms import Renames, body_form, text_value, value_form
+from cfgaudit.history.forms import BODY, Renames, body_form, text_value, value_form
 from cfgaudit.machine.pieces import split_pieces, split_words
 from cfgaudit.syntax.read_pin import is_chip_pin, read_pin
 from cfgaudit.syntax.value import Text
@@ -26,7 +26,6 @@ LONG_TEXT = 12
 """A text of so many letters is nobody else's by chance."""
 LONG_LINE = 30
 """The form of a macro's line that says more than a word or two."""
-BODY = "macro.body"
 FEW = 3
 """Of so few settings most being equal proves nothing, unless one is distinctive."""
 
