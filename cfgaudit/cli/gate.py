@@ -14,7 +14,6 @@ from cfgaudit.cli.screen import show, width, write
 from cfgaudit.cli.states import open_states
 
 if TYPE_CHECKING:
-    from cfgaudit.history.change import Mark
     from cfgaudit.history.gate import Verdict
     from cfgaudit.history.snapshot import Snapshot
     from cfgaudit.history.states import States
@@ -87,7 +86,7 @@ def _judged(
     from cfgaudit.history.gate import judge, unmarked
     from cfgaudit.history.review import review
 
-    mark = _last_mark(states)
+    mark = states.find_last_mark()
     if mark is None:
         found = unmarked(after, states.audit(after).findings)
     else:
@@ -99,12 +98,6 @@ def _judged(
         return verdict, "No dangerous change needs to be accepted; nothing is written."
     accepted = accept(states.repository, text, reason, verdict.changes)
     return judge(found, fail_at, accepted), "Accepted, for exactly this content."
-
-
-def _last_mark(states: States) -> Mark | None:
-    """The newest mark that HEAD holds; None where there is none, or no commit at all."""
-    head = states.repository.head()
-    return None if head is None else next(iter(states.marks(head)), None)
 
 
 def _content(states: States, after: Snapshot, *, staged: bool) -> bytes:

@@ -11,7 +11,7 @@ from cfgaudit.history.repository import Repository
 def hooks_folder(repository: Repository) -> Path:
     """The folder of the repository's own hooks, which all its work trees share; it may not exist yet."""
     told = repository.run("rev-parse", "--git-common-dir").removesuffix(b"\n")
-    return repository.folder / os.fsdecode(told) / "hooks"
+    return Path(os.path.normpath(repository.folder / os.fsdecode(told))) / "hooks"
 
 
 def hooks_elsewhere(repository: Repository) -> str | None:
