@@ -122,7 +122,7 @@ class _Planner(NamedTuple):
             return Verdict(tuple(suspects))
         if depth == 0:
             return Verdict(tuple(suspects), later=True)
-        ordered = sorted(suspects, key=lambda one: one.change.address)
+        ordered = sorted(suspects, key=lambda one: -one.score)
         cut = next(_cuts([max(LEAST, one.score) for one in ordered]))
         put_back, rest = tuple(ordered[:cut]), tuple(ordered[cut:])
         return Trial(None, put_back, self.within(put_back, depth - 1), self.within(rest, depth - 1))

@@ -69,10 +69,12 @@ def _preparation(plan: BisectPlan, since: str, width: int) -> Iterator[Line]:
             "git commit --no-verify --message 'before the trials'",
         ):
             yield from wrapped(command, width, 2 * STEP, "mark")
+    else:
+        yield from wrapped("Commit first what is not committed yet, or put it aside: git stash", width, 0)
 
 
 def _afterwards(plan: BisectPlan) -> str:
-    back = f"git switch {BRANCH}" if plan.restorable else "git switch -"
+    back = f"git switch {BRANCH}" if plan.restorable else "git switch with the name of your branch"
     told = f"Run cfgaudit check before each print. {back} brings your files back as they were"
     if _restores(plan.first):
         told += "; so does git restore . after a print with settings put back: do it before the next one"
