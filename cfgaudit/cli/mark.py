@@ -70,8 +70,8 @@ def _last_commit(states: States) -> str:
     commit = states.repository.commit("HEAD")
     if changed := uncommitted(states, commit):
         raise UsageError(
-            f"{_listed(states, changed)} not as in the last commit: git commit first, or name the commit that "
-            "you printed with, cfgaudit mark REV"
+            f"{_listed(states, changed)} not as in the last commit: git commit first, or name the commit "
+            "that you printed with, cfgaudit mark REV"
         )
     return commit
 
