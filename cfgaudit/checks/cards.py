@@ -17,6 +17,8 @@ from cfgaudit.kept import kept
 EXAMPLES = re.compile(r"^\[\[(?:bad|good)\]\]", re.MULTILINE)
 TEXTS = ("title", "severity", "why", "advice", "source")
 LIMIT_KEYS = frozenset({"value", "unit", "source"})
+NO_CONCERN = "symptoms"
+"""A folder beside those of the concerns that holds no cards."""
 
 
 class CardError(Exception):
@@ -43,7 +45,7 @@ def load_cards() -> Mapping[str, Rule]:
 
     Raises CardError if a card is no valid card.
     """
-    paths = sorted(data_folder("rules").glob("*/*.toml"), key=lambda path: path.stem)
+    paths = sorted(_paths("*"), key=lambda path: path.stem)
     texts = {path.stem: head_text(path) for path in paths}
     heads = kept("cards", chain(*texts.items()), lambda: {name: _parse(texts[name], name) for name in texts})
     return {path.stem: read_head(heads[path.stem], path.stem, path.parent.name) for path in paths}
@@ -51,10 +53,15 @@ def load_cards() -> Mapping[str, Rule]:
 
 def card_path(rule: str) -> Path:
     """Where the card of a rule is. Raises CardError if there is none."""
-    found = next(data_folder("rules").glob(f"*/{rule}.toml"), None)
+    found = next(_paths(rule), None)
     if found is None:
         raise CardError(f"there is no card for the rule {rule}")
     return found
+
+
+def _paths(rule: str) -> Iterator[Path]:
+    found = data_folder("rules").glob(f"*/{rule}.toml")
+    return (path for path in found if path.parent.name != NO_CONCERN)
 
 
 def head_text(path: Path) -> str:

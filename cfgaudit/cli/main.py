@@ -23,6 +23,10 @@ COMMANDS: Mapping[str, str] = {
     "facts": "What the settings come to in numbers.",
     "pins": "Which pin is used by what.",
     "where": "Every place that has or uses a name.",
+    "mark": "After a good print: declare a commit known-good.",
+    "marks": "Every commit that was declared known-good.",
+    "suspects": "After a bad print: which change is to blame?",
+    "gate": "What to run before a restart: does anything new speak against it?",
     "measure": "Keep a measurement, and say what it means.",
     "evidence": "What was measured, and whether it still holds.",
     "hours": "How long parts have run.",
@@ -31,7 +35,9 @@ COMMANDS: Mapping[str, str] = {
 }
 GROUPS = frozenset({"measure"})
 """Commands that have commands of their own."""
-CAUTIOUS = frozenset({"check", "facts", "pins", "tree", "roles", "where", "init", "demo"})
+CAUTIOUS = frozenset(
+    {"check", "facts", "pins", "tree", "roles", "where", "mark", "marks", "suspects", "gate", "init", "demo"}
+)
 """Commands whose help repeats the cautions: all that read a machine's configuration."""
 HELP = """Check the INI-style configuration of a 3D printer's firmware, in whatever words it is written.
 

@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
+import os
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Optional
 
 import typer
 
 from cfgaudit.cli.chip_tables import InstalledChips
 from cfgaudit.cli.failure import UsageError
-from cfgaudit.cli.opening import open_configuration, opener_for, project_folder, read_project_in, seen_from
+from cfgaudit.cli.opening import (
+    Opened,
+    open_configuration,
+    opener_for,
+    project_folder,
+    read_project_in,
+    seen_from,
+)
+from cfgaudit.source import SourceError
 
 if TYPE_CHECKING:
     from cfgaudit.history.snapshot import Snapshot
@@ -29,18 +39,44 @@ MainFile = Annotated[
 def open_states(main: str | None) -> States:
     """The states of the machine whose main file is named as for `open_configuration`, errors too."""
     from cfgaudit.history.states import States
+    from cfgaudit.project import FILE
 
-    opened = open_configuration(main)
-    home = project_folder(opener_for(None, staged=False), opened.folder)
-    _, allowed = read_project_in(opener_for(None, staged=False), home)
+    opened = _open(main)
+    opener = opener_for(None, staged=False)
+    home = project_folder(opener, opened.folder)
+    project, allowed = read_project_in(opener, home)
     return States(
         opened.source,
         opened.main,
         opened.project,
         opened.folder,
         allowed=seen_from(opened.folder, home, allowed),
+        companions=seen_from(opened.folder, home, (FILE, *project.vocabulary)),
         library=InstalledChips(),
     )
+
+
+def _open(main: str | None) -> Opened:
+    """The files on disk. A bare repository has none, which is told apart from a wrong name."""
+    try:
+        return open_configuration(main)
+    except UsageError:
+        folder = Path(main or ".")
+        if _is_bare(folder):
+            told = f"{os.path.abspath(folder)} is a bare repository, which has no files on disk"
+            raise UsageError(f"{told}: git clone it, and work in the clone") from None
+        raise
+
+
+def _is_bare(folder: Path) -> bool:
+    from cfgaudit.history.repository import Repository
+
+    if not (folder / "objects").is_dir():
+        return False
+    try:
+        return Repository(folder).bare
+    except SourceError:
+        return False
 
 
 def two_states(
@@ -49,7 +85,26 @@ def two_states(
     """FROM and TO: by default the last mark that HEAD holds, and the working tree."""
     if staged and until is not None:
         raise UsageError("--staged is what is compared with FROM: leave out TO, or --staged")
-    before = states.at(since if since is not None else states.last_mark().name)
+    before = states.at(states.last_mark().name) if since is None else state_at(states, since)
     if staged:
         return before, states.staged()
-    return before, states.working_tree() if until is None else states.at(until)
+    return before, states.working_tree() if until is None else state_at(states, until)
+
+
+def state_at(states: States, revision: str) -> Snapshot:
+    """The state of a commit that the command line names. Raises UsageError where a file is named instead."""
+    try:
+        return states.at(revision)
+    except SourceError as error:
+        if "names no commit" in str(error) and os.path.lexists(revision):
+            raise UsageError(
+                f"{revision} names no commit, but a file or folder: the main file goes with --main {revision}"
+            ) from error
+        raise
+
+
+def commit_of(states: States, revision: str) -> str:
+    """As `state_at`: the full id of the commit, which has the main file."""
+    commit = state_at(states, revision).revision.commit
+    assert commit is not None
+    return commit

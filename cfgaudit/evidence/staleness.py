@@ -7,7 +7,7 @@ from fnmatch import fnmatchcase
 
 from cfgaudit.evidence.dependencies import dependencies
 from cfgaudit.evidence.record import DependedOn, Evidence, MeasurementKind, Record, Staleness
-from cfgaudit.machine.equal import equal_texts
+from cfgaudit.history.forms import equal_values
 from cfgaudit.machine.model import Machine
 from cfgaudit.tree.names import fold_name
 
@@ -73,7 +73,7 @@ def _take(old: DependedOn, left: list[DependedOn], suits: Suits) -> DependedOn |
 
 
 def _same(then: DependedOn, now: DependedOn) -> bool:
-    return _does_the_same(then, now) and equal_texts(then.value, now.value)
+    return _does_the_same(then, now) and equal_values(then.value, now.value, then.role)
 
 
 def _does_the_same(then: DependedOn, now: DependedOn) -> bool:

@@ -1,89 +1,113 @@
-"""Two machines to their differences."""
+"""Two machines to their differences. Entry point: `compare_machines`."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from cfgaudit.checks.finding import Severity, Subject
-from cfgaudit.history.change import Change, ChangeKind, Side, Written
-from cfgaudit.tree.config_tree import Section, Setting
-from cfgaudit.vocabulary.reading import Reading, SectionReading
+from cfgaudit.history.change import Change
+from cfgaudit.history.change_maker import ChangeMaker
+from cfgaudit.history.pairing import Couple, Loose, Pairing, pair_machines
+from cfgaudit.history.renames import moved_settings, renamed_settings, replaced_settings
+from cfgaudit.history.sides import side_of, side_of_section
+from cfgaudit.vocabulary.reading import SectionReading
+
+__all__ = ["compare_machines", "side_of", "side_of_section"]
+
+CONCERNS = ("heat", "motion", "probing", "wiring", "link", "reference", "macro", "structure")
+"""The order of concerns that are equally grave."""
 
 
 def compare_machines(before: Subject, after: Subject) -> tuple[Change, ...]:
-    """Every difference that is one: by concern, the dangerous first; without consequences and commits."""
-    old = {section.section.key: section for section in before.reading.sections}
-    new = {section.section.key: section for section in after.reading.sections}
-    return (
-        *(_whole(ChangeKind.REMOVED, one, None) for key, one in old.items() if key not in new),
-        *(_whole(ChangeKind.ADDED, None, one) for key, one in new.items() if key not in old),
-        *(change for key, one in new.items() if key in old for change in _settings(old[key], one)),
-    )
+    """Every difference that is one: by concern, the gravest first; without consequences and commits."""
+    pairing = pair_machines(before, after)
+    files = [*after.tree.documents, *before.tree.documents]
+    return in_order(_Comparison(pairing).changes(), files)
 
 
-def _settings(before: SectionReading, after: SectionReading) -> Iterator[Change]:
-    old = {one.setting.key: one for one in before.readings}
-    new = {one.setting.key: one for one in after.readings}
-    for key in {**new, **old}:
-        left, right = old.get(key), new.get(key)
-        if left is None or right is None or left.setting.value != right.setting.value:
-            kind = (
-                ChangeKind.ADDED
-                if left is None
-                else ChangeKind.REMOVED
-                if right is None
-                else ChangeKind.CHANGED
-            )
-            yield _one(kind, left, right, after)
+def in_order(changes: Iterable[Change], files: Iterable[str]) -> tuple[Change, ...]:
+    """Concerns by their gravest change, in each the gravest first, equal ones as they stand in the files."""
+    every = list(changes)
+    ranks = {file: rank for rank, file in reversed(list(enumerate(files)))}
+    worst: dict[str, int] = {}
+    for one in every:
+        worst[one.concern] = min(worst.get(one.concern, len(Severity)), one.severity.rank)
+
+    def key(one: Change) -> tuple[int, int, int, int, int, int]:
+        side = one.after or one.before
+        place = side.where if side is not None else None
+        file = ranks.get(place.file, len(ranks)) if place is not None else 0
+        line, column = (place.line, place.column) if place is not None else (0, 0)
+        concern = CONCERNS.index(one.concern) if one.concern in CONCERNS else len(CONCERNS)
+        return (worst[one.concern], concern, one.severity.rank, file, line, column)
+
+    return tuple(sorted(every, key=key))
 
 
-def _one(kind: ChangeKind, left: Reading | None, right: Reading | None, section: SectionReading) -> Change:
-    shown = right or left
-    assert shown is not None
-    part = section.parts[0].kind if section.parts else ""
-    return Change(
-        kind,
-        "structure",
-        Severity.NOTE,
-        shown.setting.section,
-        shown.setting.name,
-        shown.role,
-        shown.axis,
-        part,
-        left and side_of(left.setting),
-        right and side_of(right.setting),
-        author=shown.setting.effective.author,
-    )
+class _Comparison:
+    """One comparison. What only one side has is collected, for it may be found elsewhere."""
+
+    def __init__(self, pairing: Pairing) -> None:
+        self._pairing = pairing
+        self._make = ChangeMaker(pairing)
+        self._gone: list[Loose] = []
+        self._came: list[Loose] = []
+
+    def changes(self) -> Iterator[Change]:
+        for before, after in self._pairing.matched():
+            if before.section.key != after.section.key:
+                yield self._make.renamed_section(before, after)
+            yield from self._within(before, after)
+        yield from self._rest()
+
+    def _within(self, before: SectionReading, after: SectionReading) -> Iterator[Change]:
+        """The changes inside a section that both have."""
+        old = {one.setting.key: one for one in before.readings}
+        new = {one.setting.key: one for one in after.readings}
+        for key, left in old.items():
+            right = new.get(key)
+            if right is None:
+                continue
+            same = self._pairing.same(left, right)
+            if not same:
+                yield self._make.changed(Couple(left, right, before, after))
+            if len(left.setting.occurrences) > 1 or len(right.setting.occurrences) > 1:
+                yield from self._make.shadowed(Couple(left, right, before, after))
+        gone = [Loose(before, one) for key, one in old.items() if key not in new]
+        came = [Loose(after, one) for key, one in new.items() if key not in old]
+        yield from self._under_another_key(gone, came)
+
+    def _under_another_key(self, gone: list[Loose], came: list[Loose]) -> Iterator[Change]:
+        if gone and came:
+            renamed = list(renamed_settings(gone, came, self._pairing))
+            yield from (self._make.renamed(one) for one in renamed)
+            gone, came = _without(gone, came, renamed)
+            replaced = list(replaced_settings(gone, came))
+            yield from (self._make.changed(one) for one in replaced)
+            gone, came = _without(gone, came, replaced)
+        self._gone += gone
+        self._came += came
+
+    def _rest(self) -> Iterator[Change]:
+        """What moved between sections; then what only one side has, sections first."""
+        sections_gone, sections_came = list(self._pairing.gone()), list(self._pairing.came())
+        gone = self._gone + [Loose(one, inner, True) for one in sections_gone for inner in one.readings]
+        came = self._came + [Loose(one, inner, True) for one in sections_came for inner in one.readings]
+        moved = list(moved_settings(gone, came, self._pairing, self._make.is_grave))
+        yield from (self._make.moved(one) for one in moved)
+        gone, came = _without(gone, came, moved)
+        left_over = {id(one.reading) for one in (*gone, *came)}
+        for section in sections_gone:
+            yield self._make.removed_section(section, left_over)
+        for section in sections_came:
+            yield self._make.added_section(section, left_over)
+        yield from (self._make.removed(one) for one in gone if not one.whole)
+        yield from (self._make.added(one) for one in came if not one.whole)
 
 
-def _whole(kind: ChangeKind, left: SectionReading | None, right: SectionReading | None) -> Change:
-    shown = right or left
-    assert shown is not None
-    part = shown.parts[0].kind if shown.parts else ""
-    return Change(
-        kind,
-        "structure",
-        Severity.NOTE,
-        shown.section.name,
-        "",
-        None,
-        shown.axis,
-        part,
-        left and side_of_section(left.section),
-        right and side_of_section(right.section),
-    )
-
-
-def side_of(setting: Setting) -> Side:
-    """A setting as one side of its change."""
-    return Side(setting.section, setting.place, (_written(setting),))
-
-
-def side_of_section(section: Section) -> Side:
-    """A section, all its settings included, as one side of its change."""
-    place = section.place or section.settings[0].place
-    return Side(section.name, place, tuple(_written(one) for one in section.settings))
-
-
-def _written(setting: Setting) -> Written:
-    return Written(setting.section, setting.name, setting.value, setting.place, setting.effective.author)
+def _without(
+    gone: list[Loose], came: list[Loose], couples: Iterable[Couple]
+) -> tuple[list[Loose], list[Loose]]:
+    taken = {id(one.left) for one in couples} | {id(one.right) for one in couples}
+    left = [one for one in gone if id(one.reading) not in taken]
+    return left, [one for one in came if id(one.reading) not in taken]

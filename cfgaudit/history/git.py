@@ -19,12 +19,22 @@ LINKS_AT_MOST = 40
 
 
 class GitTree:
-    """Files as git holds them, seen from one folder of its repository. A link leads to what git holds."""
+    """Files as git holds them, seen from one folder of its repository. A link leads to what git holds.
+
+    ``prefix`` is that folder as seen from the repository's root; without it the one that the repository was
+    opened in.
+    """
 
     def __init__(
-        self, repository: Repository, blobs: Iterable[tuple[str, Blob]], label: str, allowed: tuple[str, ...]
+        self,
+        repository: Repository,
+        blobs: Iterable[tuple[str, Blob]],
+        label: str,
+        allowed: tuple[str, ...],
+        prefix: str | None = None,
     ) -> None:
         self._repository = repository
+        self.prefix = repository.prefix if prefix is None else prefix
         self._label = label
         self._allowance = Allowance(allowed)
         self._blobs = dict(self._from_folder(blobs))
@@ -69,11 +79,25 @@ class GitTree:
         return walk(self, FILES_AT_MOST).files
 
     def locate(self, path: str) -> str:
-        return located(path, str(self._repository.folder))
+        return located(path, str(self._repository.root / self.prefix))
+
+    def holds(self, path: str) -> bool:
+        """Whether something has exactly this path, a link included that leads nowhere."""
+        return normalise(path) in self._blobs
+
+    def in_submodule(self, path: str) -> bool:
+        """Whether a path lies in another repository, which this one only names."""
+        names = normalise(path).split("/")
+        above = ("/".join(names[:length]) for length in range(1, len(names)))
+        return any(one in self._blobs and self._blobs[one].mode == SUBMODULE for one in above)
+
+    def same_files(self, other: GitTree) -> bool:
+        """Whether the other one holds the same bytes under the same paths."""
+        return self._blobs == other._blobs
 
     def _from_folder(self, blobs: Iterable[tuple[str, Blob]]) -> Iterator[tuple[str, Blob]]:
         """The paths as seen from the folder; those outside it only if any of them could be allowed."""
-        prefix = self._repository.prefix
+        prefix = self.prefix
         start = f"{prefix}/" if prefix else ""
         for path, blob in blobs:
             if path.startswith(start):
@@ -127,7 +151,10 @@ class GitIndex(GitTree):
 
 
 class GitCommit(GitTree):
-    """One commit, below a folder of a work tree. Raises SourceError if ``revision`` names no commit."""
+    """One commit, below a folder of a work tree: ``root``, or what was ``prefix`` in the repository then.
+
+    Raises SourceError if ``revision`` names no commit.
+    """
 
     def __init__(
         self,
@@ -136,8 +163,10 @@ class GitCommit(GitTree):
         allowed: tuple[str, ...] = (),
         *,
         repository: Repository | None = None,
+        prefix: str | None = None,
     ) -> None:
         repository = repository or Repository(root)
         self.commit = repository.commit(revision)
         """The commit's full id."""
-        super().__init__(repository, repository.committed(self.commit), f"commit {self.commit[:7]}", allowed)
+        blobs = repository.committed(self.commit)
+        super().__init__(repository, blobs, f"commit {self.commit[:7]}", allowed, prefix)

@@ -1,34 +1,27 @@
 """The one door to git: what is staged and what was committed, read without running anything of theirs.
 
-A repository's configuration can name programs (hooks, filters, text converters, a file system monitor,
-transports). Only plumbing that needs none of them is used here, and what could start one is switched off
-besides, so a stranger's repository can be read.
+Only plumbing that needs no program of a repository's own is used here, and what could start one is switched
+off besides (`runner`), so a stranger's repository can be read.
 """
 
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from tempfile import TemporaryFile
+from typing import NamedTuple
 
+from cfgaudit.history.runner import ENVIRONMENT as ENVIRONMENT
+from cfgaudit.history.runner import SWITCHED_OFF as SWITCHED_OFF
+from cfgaudit.history.runner import git_in, told
 from cfgaudit.source import SourceError, check_size
 
-if TYPE_CHECKING:
-    from git.cmd import Git
-
-SWITCHED_OFF = (
-    "core.fsmonitor=false",
-    f"core.hooksPath={os.devnull}",
-    "core.sshCommand=false",
-    "log.showSignature=false",
-)
-ENVIRONMENT = {
-    "GIT_ALLOW_PROTOCOL": "none",  # what a partial clone lacks is never fetched, whatever its remote says
-    "GIT_NO_LAZY_FETCH": "1",
-    "GIT_OPTIONAL_LOCKS": "0",
-    "GIT_TERMINAL_PROMPT": "0",
-}
+ID = re.compile(r"[0-9a-f]{40}(?:[0-9a-f]{24})?")
+REFERENCES = ("refs/heads/", "refs/tags/", "refs/remotes/")
+SHOWING_DIFFERENCES = frozenset({"log", "show", "diff", "diff-tree", "diff-index"})
+UNCONVERTED = ("--no-ext-diff", "--no-textconv")
 
 
 class Blob(NamedTuple):
@@ -49,34 +42,84 @@ class Repository:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder.resolve()
-        self._git = _git_in(self.folder)
-        self.prefix = os.fsdecode(self.run("rev-parse", "--show-prefix")).rstrip("\n").rstrip("/")
+        self._git = git_in(self.folder)
+        bare, shallow, prefix = os.fsdecode(
+            self.run("rev-parse", "--is-bare-repository", "--is-shallow-repository", "--show-prefix") + b"\n"
+        ).split("\n", 2)
+        self.bare = bare == "true"
+        self.shallow = shallow == "true"
+        """Whether its history is cut off."""
+        self.prefix = prefix.rstrip("\n").rstrip("/")
         """The folder as seen from the repository's own root; empty for that root."""
+        self.root = self.folder.parents[self.prefix.count("/")] if self.prefix else self.folder
+        """The top of the work tree."""
 
-    def run(self, command: str, *words: str) -> bytes:
-        """The output of one git command. Raises SourceError with git's own first line if it fails."""
+    def run(self, command: str, *words: str, data: bytes | None = None) -> bytes:
+        """The output of one git command, which may read ``data``.
+
+        Nothing that looks at the files on disk may be run so (``status``, ``diff`` without two revisions,
+        ``ls-files --modified``): it would run the repository's filters. Raises SourceError with git's own
+        first line if it fails.
+        """
         from git.exc import GitError
 
+        command = command.replace("_", "-")
+        if command in SHOWING_DIFFERENCES:
+            words = (*UNCONVERTED, *words)
         try:
-            output = getattr(self._git, command)(
-                *words, stdout_as_string=False, strip_newline_in_stdout=False
-            )
+            with TemporaryFile() as file:
+                if data is not None:
+                    file.write(data)
+                    file.seek(0)
+                output = getattr(self._git, command)(
+                    *words, istream=file, stdout_as_string=False, strip_newline_in_stdout=False
+                )
         except GitError as error:
-            raise SourceError(_told(self.folder, str(getattr(error, "stderr", "")))) from error
+            raise SourceError(told(self.folder, str(getattr(error, "stderr", "")))) from error
         return bytes(output)
+
+    def head(self) -> str | None:
+        """The full id of the commit that HEAD is; None before the first one."""
+        try:
+            return self._resolve("HEAD")
+        except SourceError:
+            return None
 
     def commit(self, revision: str) -> str:
         """The full id of a commit. Raises SourceError if the words name none."""
-        told = (
-            f"{revision!r} names no commit in {self.folder}: give a branch, a tag or the beginning of an id"
-        )
-        if not revision or set(revision) & set("\0\n\r"):
-            raise SourceError(told)
+        if revision and not set(revision) & set("\0\n\r"):
+            try:
+                return self._resolve(revision)
+            except SourceError as error:
+                raise SourceError(self._no_commit(revision)) from error
+        raise SourceError(self._no_commit(revision))
+
+    def _resolve(self, revision: str) -> str:
+        given = ("--verify", "--quiet", "--end-of-options", f"{revision}^{{commit}}")
+        name = self.run("rev-parse", *given).decode("ascii", "replace").strip()
+        if not ID.fullmatch(name):  # ``^a`` and ``a..b`` are ids with a mark, or several
+            raise SourceError(self._no_commit(revision))
+        return name
+
+    def _no_commit(self, revision: str) -> str:
+        told = f"{revision!r} names no commit in {self.folder}"
+        if revision == "HEAD":
+            return f"{told}, which has none yet: git commit first"
+        if ".." in revision:
+            return f"{told}, but a range: name one commit, or give both, with a space between them"
+        if self.shallow:
+            return f"{told}, whose history is cut off: run git fetch --unshallow --tags, or name another one"
+        return f"{told}: give a branch, a tag or the beginning of an id"
+
+    def reference(self, revision: str) -> str:
+        """The short name of the branch or tag that the words are; empty for what is neither."""
+        given = ("--verify", "--quiet", "--symbolic-full-name", "--end-of-options", revision)
         try:
-            name = self.run("rev-parse", "--verify", "--quiet", "--end-of-options", revision + "^{commit}")
-        except SourceError as error:
-            raise SourceError(told) from error
-        return name.decode("ascii").strip()
+            name = os.fsdecode(self.run("rev-parse", *given)).strip("\n")
+        except SourceError:
+            return ""
+        kind = next((one for one in REFERENCES if name.startswith(one)), "")
+        return name.removeprefix(kind) if kind and revision not in ("HEAD", "@") else ""
 
     def staged(self) -> Iterator[tuple[str, Blob]]:
         """Every path of the index, from the repository's root."""
@@ -100,21 +143,28 @@ class Repository:
                 f"git does not have the content of {path}: run git fsck in {self.folder}"
             ) from error
 
+    def read_object(self, name: str) -> tuple[str, bytes]:
+        """An object's type (``commit``, ``tag`` …) and its bytes. Raises SourceError if it is missing."""
+        try:
+            _, kind, _, data = self._git.get_object_data(name)
+        except (ValueError, OSError) as error:
+            raise SourceError(
+                f"git does not have the object {name}: run git fsck in {self.folder}"
+            ) from error
+        return kind, data
 
-def _git_in(folder: Path) -> Git:
-    """GitPython's runner, in a folder that exists: in one that does not it would run wherever we are."""
-    if not (folder.is_dir() and os.access(folder, os.X_OK)):
-        raise SourceError(f"{folder} is no folder that can be entered: name a folder in a git repository")
-    try:
-        from git.cmd import Git
-    except ImportError as error:
-        raise SourceError(
-            "git is not installed: install it, or read the files as they are on disk"
-        ) from error
-    git = Git(folder)
-    git.set_persistent_git_options(c=list(SWITCHED_OFF), no_pager=True)
-    git.update_environment(**ENVIRONMENT)
-    return git
+    def summary(self, commit: str) -> str:
+        """The first line of a commit's message; the commit by its full id."""
+        message = self.read_object(commit)[1].decode("utf-8", "surrogateescape").partition("\n\n")[2]
+        return message.strip().partition("\n")[0]
+
+    def id_of(self, content: bytes) -> str:
+        """The id that a blob with this content has; nothing is written."""
+        return self.run("hash-object", "--stdin", data=content).decode("ascii").strip()
+
+    def keep(self, content: bytes) -> str:
+        """The id of a blob with this content, which git has from now on."""
+        return self.run("hash-object", "-w", "--stdin", data=content).decode("ascii").strip()
 
 
 def _records(output: bytes) -> Iterator[tuple[str, str]]:
@@ -122,14 +172,3 @@ def _records(output: bytes) -> Iterator[tuple[str, str]]:
     for record in filter(None, output.split(b"\0")):
         about, _, path = record.partition(b"\t")
         yield about.decode("ascii"), os.fsdecode(path)
-
-
-def _told(folder: Path, stderr: str) -> str:
-    """GitPython's account of a failure as one line."""
-    lines = [line.strip(" '") for line in stderr.splitlines() if line.strip(" '")]
-    first = lines[0].removeprefix("stderr: '").removeprefix("fatal: ") if lines else "it gives no reason"
-    if "not a git repository" in first:
-        return (
-            f"{folder} lies in no git repository: run git init there, or read the files as they are on disk"
-        )
-    return f"git cannot read {folder}: {first}"

@@ -4,25 +4,34 @@ from __future__ import annotations
 
 from functools import cache
 from pathlib import Path
+from posixpath import relpath
 from typing import TYPE_CHECKING
 
-from cfgaudit.audit import Audit
+from cfgaudit.audit import Audit, understand
 from cfgaudit.history.change import Mark, Revision
-from cfgaudit.history.git import GitCommit, GitIndex
-from cfgaudit.history.marks import PREFIX, read_marks
+from cfgaudit.history.commit_record import author_date
+from cfgaudit.history.earlier_name import name_in
+from cfgaudit.history.git import GitCommit, GitIndex, GitTree
+from cfgaudit.history.marks import PREFIX, nearest_mark, read_marks
 from cfgaudit.history.repository import Repository
 from cfgaudit.history.snapshot import Snapshot, audit_snapshot
+from cfgaudit.paths import join
 from cfgaudit.project import Project
 from cfgaudit.source import Source, SourceError
 
 if TYPE_CHECKING:
+    from cfgaudit.checks.finding import Subject
     from cfgaudit.machine.chips.chip import ChipLibrary
 
 MARK_ONE = "mark one after a good print: cfgaudit mark -m 'what it printed'"
 
 
 class States:
-    """What all commands over git work on. Raises SourceError if the folder lies in no repository."""
+    """What all commands over git work on. Raises SourceError if the folder lies in no repository.
+
+    ``companions`` are files that say how the configuration is understood (``cfgaudit.toml``), and ``allowed``
+    what may be read outside the folder; both relative to it.
+    """
 
     def __init__(
         self,
@@ -32,6 +41,7 @@ class States:
         folder: Path,
         *,
         allowed: tuple[str, ...] = (),
+        companions: tuple[str, ...] = (),
         library: ChipLibrary | None = None,
     ) -> None:
         from cfgaudit.syntax.parse import parse
@@ -41,43 +51,124 @@ class States:
         self.project = project
         self.folder = folder
         """The main file's folder, as the user may call it."""
+        self.companions = companions
         self._working_tree = working_tree
-        self._allowed = allowed
+        self.allowed = allowed
         self._library = library
-        self._parse = cache(parse)
-        self._audits: dict[tuple[str, str], Audit] = {}
+        self.parse = cache(parse)
+        """A parser that remembers, for whoever reads more of the same files."""
+        self._staged: Snapshot | None = None
+        self._commits: dict[str, tuple[GitTree, str]] = {}
+        self._marks: dict[str | None, tuple[Mark, ...]] = {}
+        self._audits: dict[tuple[int, str], tuple[Source, Audit]] = {}
+        self._subjects: dict[tuple[int, str], tuple[Source, Subject]] = {}
 
     def working_tree(self) -> Snapshot:
         """The files as they are on disk."""
         return Snapshot(Revision("working tree", None), self._working_tree, self.main)
 
     def staged(self) -> Snapshot:
-        """The files as they are in the git index."""
-        index = GitIndex(self.repository.folder, self._allowed, repository=self.repository)
-        return Snapshot(Revision("git index", None), index, self.main)
+        """The files as they are in the git index, which is read once."""
+        if self._staged is None:
+            index = GitIndex(self.repository.folder, self.allowed, repository=self.repository)
+            self._staged = Snapshot(Revision("git index", None), index, self.main)
+        return self._staged
 
     def at(self, revision: str) -> Snapshot:
-        """The files as a commit has them. Raises SourceError if the words name none."""
-        commit = GitCommit(self.repository.folder, revision, self._allowed, repository=self.repository)
-        mark = next((one for one in self.marks() if one.name == revision), None)
-        label = revision if mark else commit.label
-        return Snapshot(Revision(label, commit.commit, mark.date if mark else None, mark), commit, self.main)
+        """The files as a commit has them, wherever the main file was then.
+
+        Raises SourceError if the words name no commit, or if that one has no such main file under any name.
+        """
+        commit = self.repository.commit(revision)
+        mark = self._mark_of(revision, commit)
+        label = self.repository.reference(revision) or f"commit {commit[:7]}"
+        date = mark.date if mark else author_date(self.repository, commit)
+        tree, main = self._tree(commit)
+        return Snapshot(Revision(label, commit, date, mark), tree, main)
+
+    def _mark_of(self, revision: str, commit: str) -> Mark | None:
+        """The mark of that name, else the newest on that commit."""
+        marks = [one for one in self.marks() if one.commit == commit]
+        by_name = (
+            one for one in marks if revision in (one.name, f"tags/{one.name}", f"refs/tags/{one.name}")
+        )
+        return next(by_name, marks[0] if marks else None)
+
+    def _tree(self, commit: str) -> tuple[GitTree, str]:
+        """What a commit has, seen from the folder that the main file was in, and that file's name there."""
+        if commit not in self._commits:
+            self._commits[commit] = self._find_tree(commit)
+        return self._commits[commit]
+
+    def _find_tree(self, commit: str) -> tuple[GitTree, str]:
+        tree = self._open(commit, self.repository.prefix, self.allowed)
+        if tree.holds(self.main):
+            return tree, self.main
+        path = name_in(self.repository, commit, join(self.repository.prefix, self.main))
+        prefix, _, main = path.rpartition("/")
+        tree = self._open(commit, prefix, self._allowed_from(prefix))
+        if tree.holds(main):
+            return tree, main
+        raise SourceError(
+            f"{self.main} is not in commit {commit[:7]}, and no file there was renamed to it: name a "
+            "revision that has it"
+        )
+
+    def _open(self, commit: str, prefix: str, allowed: tuple[str, ...]) -> GitTree:
+        return GitCommit(self.repository.folder, commit, allowed, repository=self.repository, prefix=prefix)
+
+    def _allowed_from(self, prefix: str) -> tuple[str, ...]:
+        """What may be read outside, as seen from another folder: the same places, and the same paths."""
+        here = self.repository.prefix
+        moved = (relpath(join(here, one), prefix or ".") for one in self.allowed)
+        return tuple(dict.fromkeys((*self.allowed, *moved)))
 
     def marks(self, reachable_from: str | None = None) -> tuple[Mark, ...]:
-        """Every mark, newest first."""
-        return read_marks(self.repository, reachable_from)
+        """Every mark, newest first; of commits that ``reachable_from`` (a full id) holds if it is given."""
+        if reachable_from not in self._marks:
+            self._marks[reachable_from] = read_marks(self.repository, reachable_from)
+        return self._marks[reachable_from]
 
     def last_mark(self) -> Mark:
-        """The newest mark that HEAD holds. Raises SourceError if there is none."""
-        for mark in self.marks(self.repository.commit("HEAD")):
-            return mark
-        raise SourceError(f"no commit of this branch is marked ({PREFIX}…): {MARK_ONE}")
+        """Of the marks that HEAD holds the one that no other comes after; the newest of several.
+
+        Raises SourceError if there is none.
+        """
+        mark = self.find_last_mark()
+        if mark is None:
+            raise SourceError(self._unmarked())
+        return mark
+
+    def find_last_mark(self) -> Mark | None:
+        """As `last_mark`; None if there is none, or no commit yet."""
+        head = self.repository.head()
+        marks = () if head is None else self.marks(head)
+        return nearest_mark(self.repository, marks) if marks else None
+
+    def _unmarked(self) -> str:
+        if self.repository.head() is None:
+            return f"{self.repository.folder} has no commit yet: git commit, then {MARK_ONE}"
+        none = f"no commit of this branch is marked ({PREFIX}…)"
+        if self.repository.shallow:
+            return f"{none}, as far as this clone's history goes: run git fetch --unshallow --tags"
+        if others := self.marks():
+            return f"{none}, but others are, last {others[0].name}: name that one, or {MARK_ONE}"
+        return f"{none}: {MARK_ONE}"
 
     def audit(self, snapshot: Snapshot) -> Audit:
-        """The audit of a state, made once."""
-        key = (snapshot.revision.label, snapshot.main)
+        """The audit of a state, made once for each source."""
+        key = (id(snapshot.source), snapshot.main)
         if key not in self._audits:
-            self._audits[key] = audit_snapshot(
-                snapshot, self.project, parse=self._parse, library=self._library
-            )
-        return self._audits[key]
+            made = audit_snapshot(snapshot, self.project, parse=self.parse, library=self._library)
+            self._audits[key] = snapshot.source, made
+        return self._audits[key][1]
+
+    def subject(self, snapshot: Snapshot) -> Subject:
+        """What the files of a state mean, without its findings; made once for each source."""
+        key = (id(snapshot.source), snapshot.main)
+        if key in self._audits:
+            return self._audits[key][1].subject
+        if key not in self._subjects:
+            made = understand(snapshot.source, snapshot.main, self.project, self._library, self.parse)
+            self._subjects[key] = snapshot.source, made
+        return self._subjects[key][1]

@@ -16,6 +16,12 @@ CAUTIONS = (
     "Mains wiring is work under your local code, for someone licensed to do it."
 )
 
+SHORT_CAUTIONS = (
+    "It cannot see wiring, and a pass would be no proof that a machine is safe: keep an independent thermal "
+    "cut-out, keep hands clear, leave mains wiring to someone licensed."
+)
+"""Where there is room for two lines, and nothing could be read as a pass."""
+
 
 def cautions(findings: Findings, width: int) -> Iterator[Line]:
     """The cautions, if anything found is a danger."""

@@ -1,0 +1,41 @@
+"""The names for pins that a setting of an alias section gives."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Mapping
+
+from cfgaudit.history.forms import SAME, Renames, pin_form
+from cfgaudit.machine.aliases import PAIR, alias_key
+from cfgaudit.machine.pieces import split_pieces
+from cfgaudit.syntax.read_pin import read_pin
+from cfgaudit.tree.config_tree import Setting
+
+
+def alias_pairs(setting: Setting, renames: Renames = SAME) -> Mapping[str, Hashable]:
+    """The key of each name to the form of what it stands for; under an empty key what is no pair."""
+    pieces = list(split_pieces(setting.value))
+    matches = [PAIR.fullmatch(piece.text) for piece in pieces]
+    if not any(matches):
+        return {"": tuple(_pin(piece.text, renames) for piece in pieces)}
+    return {alias_key(one["name"]): _pin(one["pin"], renames) for one in matches if one is not None}
+
+
+def alias_form(setting: Setting, renames: Renames = SAME) -> Hashable:
+    """The form of a setting of an alias section; the order of its pairs says nothing."""
+    return ("aliases", frozenset(alias_pairs(setting, renames).items()))
+
+
+def is_renaming(before: Mapping[str, Hashable], after: Mapping[str, Hashable]) -> bool:
+    """Whether the same pins only have other names: each pin once, so that none can be taken for another."""
+    old = [form for name, form in before.items() if name not in after]
+    new = [form for name, form in after.items() if name not in before]
+    kept = all(after[name] == form for name, form in before.items() if name in after)
+    return bool(old) and kept and len(set(old)) == len(old) == len(new) and set(old) == set(new)
+
+
+def _pin(text: str, renames: Renames) -> Hashable:
+    pin = read_pin(text)
+    form = pin_form(pin, text)
+    if pin is None or pin.board is None or not isinstance(form, tuple):
+        return form
+    return (renames.board(pin.board), *form[1:])

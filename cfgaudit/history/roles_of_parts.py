@@ -1,0 +1,62 @@
+"""What a part is to a heater, for what changes there weighs more than elsewhere."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import cached_property
+
+from cfgaudit.checks.fan_ties import fans_of
+from cfgaudit.checks.ties import tied
+from cfgaudit.machine.model import Machine, Meaning, Part
+
+HEATER_FAN = "heater-fan"
+"""A fan that runs with a heater, or that a heater names: it keeps a cold side cold, or moves hot air."""
+HEATER_SENSOR = "heater-sensor"
+"""A sensor that a heater is regulated by."""
+FEEDER = "feeder"
+"""What moves filament, not an axis."""
+
+
+class PartRoles:
+    """Of one machine: the kinds under which a part's changes are weighed, the more telling first."""
+
+    def __init__(self, machine: Machine) -> None:
+        self._machine = machine
+
+    def kinds(self, part: Part, meaning: Meaning | None = None) -> tuple[str, ...]:
+        """The kinds of a part that holds a meaning."""
+        return (*self._telling(part, meaning), part.kind)
+
+    def heater(self, part: Part) -> str:
+        """The title of the heater that a part has to do with; empty where there is none."""
+        if part.kind == "heater":
+            return part.title
+        known = self._fans.get(id(part)) or self._sensors.get(id(part))
+        found = known or next(iter(tied(self._machine, part, "heater")), None)
+        return found.title if found is not None else ""
+
+    def _telling(self, part: Part, meaning: Meaning | None) -> Iterator[str]:
+        if id(part) in self._fans:
+            yield HEATER_FAN
+        if id(part) in self._sensors:
+            yield HEATER_SENSOR
+        letter = meaning.axis if meaning is not None else part.axis
+        if letter == "e" or (part.axis is None and letter is None and self._melts(part)):
+            yield FEEDER
+
+    def _melts(self, part: Part) -> bool:
+        """Whether a motor shares its section with a heater, or states a filament."""
+        if part.kind not in ("motor", "axis", "driver"):
+            return False
+        mates = self._machine.mates(part)
+        return part.get("filament.size") is not None or any(mate.kind == "heater" for mate in mates)
+
+    @cached_property
+    def _fans(self) -> dict[int, Part]:
+        heaters = self._machine.kind("heater")
+        return {id(fan): heater for heater in heaters for fan in fans_of(self._machine, heater)}
+
+    @cached_property
+    def _sensors(self) -> dict[int, Part]:
+        heaters = self._machine.kind("heater")
+        return {id(one): heater for heater in heaters for one in tied(self._machine, heater, "sensor")}

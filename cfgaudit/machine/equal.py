@@ -1,2 +1,0 @@
-def equal_texts(a: str, b: str) -> bool:
-    return a == b

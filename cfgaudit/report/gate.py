@@ -1,0 +1,228 @@
+"""The gate's verdict on one screen, and as JSON."""
+
+from __future__ import annotations
+
+import shlex
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from cfgaudit.checks.finding import Finding, Findings, Severity
+from cfgaudit.history.change import Change, ChangeKind, Revision, Side
+from cfgaudit.report.cautions import CAUTIONS, SHORT_CAUTIONS
+from cfgaudit.report.findings import findings_form
+from cfgaudit.report.json_form import Json, place_form
+from cfgaudit.report.lines import BLANK, Line, Piece, counted, cut, line, one_line, visible, wrapped
+
+if TYPE_CHECKING:
+    from cfgaudit.history.acceptance import Acceptance
+    from cfgaudit.history.gate import Verdict
+
+SCREEN = 22
+"""Lines of a terminal of 24, with its prompt."""
+LABEL = 9
+"""Columns before what blocks: two, and the longest severity."""
+MARK_ONE = "after a good print, mark what printed it: cfgaudit mark -m 'what it printed'"
+
+
+class Asked(NamedTuple):
+    """What of the command line must stand in the commands that the report proposes."""
+
+    main: str | None = None
+    staged: bool = False
+
+    def command(self, name: str, *words: str) -> str:
+        """One command line that works on the same files."""
+        option = [] if name in ("gate", "check") else ["--main"]
+        main = [] if self.main is None else [*option, self.main]
+        staged = ["--staged"] if self.staged and name != "restore" else []
+        return " ".join(["cfgaudit", name, *map(shlex.quote, (*main, *staged, *words))])
+
+
+def gate_form(verdict: Verdict, content: str) -> Json:
+    """The report of ``gate``."""
+    review = verdict.review
+    return {
+        "verdict": "pass" if verdict.passes else "stop",
+        "main": review.main,
+        "from": _revision_form(review.before) if verdict.marked else None,
+        "to": _revision_form(review.after),
+        "fail_at": verdict.fail_at.value,
+        "findings": findings_form(review.main, (), Findings(verdict.findings))["findings"],
+        "changes": [_change_form(one) for one in verdict.changes],
+        "accepted": [_change_form(one) for one in verdict.accepted],
+        "acceptance": [] if verdict.acceptance is None else _acceptance_form(verdict.acceptance),
+        "standing": review.standing,
+        "content": content,
+    }
+
+
+def _revision_form(revision: Revision) -> dict[str, Any]:
+    return {"label": revision.label, "commit": revision.commit}
+
+
+def _change_form(change: Change) -> dict[str, Any]:
+    return {
+        "kind": change.kind.value,
+        "concern": change.concern,
+        "severity": change.severity.value,
+        "section": change.section,
+        "setting": change.setting,
+        "role": change.role,
+        "before": None if change.before is None else change.before.value,
+        "after": None if change.after is None else change.after.value,
+        "where": place_form(_side(change).where),
+        "why": change.why,
+    }
+
+
+def _acceptance_form(acceptance: Acceptance) -> list[dict[str, Any]]:
+    return [
+        {"reason": one.reason, "author": one.author, "date": one.date and one.date.isoformat()}
+        for one in acceptance.words
+    ]
+
+
+def gate_lines(verdict: Verdict, width: int, asked: Asked, said: str = "") -> Iterator[Line]:
+    """The verdict, what it is compared with, what blocks, what to do; one screen where the width allows it.
+
+    ``said`` is what became of an acceptance, in one sentence.
+    """
+    above = [*_head(verdict, width, said), BLANK]
+    below = [*_foot(verdict, width, asked)]
+    yield from above
+    if not verdict.passes:
+        room = SCREEN - len(above) - len(below) - 1
+        yield from _blocking(verdict, width, room, asked)
+        yield BLANK
+    yield from below
+
+
+def _head(verdict: Verdict, width: int, said: str) -> Iterator[Line]:
+    if said:
+        yield from wrapped(one_line(said), width, 0)
+    word, style = ("PASS", "strong") if verdict.passes else ("STOP", "danger")
+    main = visible(verdict.review.main)
+    yield from wrapped(f"{main}: {_sum(verdict)}.", width, 6, "strong", line(Piece(word, style), "  "))
+    yield from wrapped(one_line(_compared(verdict)), width, 6)
+    for one in _reasons(verdict):
+        yield from wrapped(one_line(one), width, 6)
+
+
+def _sum(verdict: Verdict) -> str:
+    if verdict.passes:
+        least = "" if verdict.fail_at is Severity.NOTE else f" at or above {verdict.fail_at.value}"
+        if not verdict.marked:
+            return f"nothing is found{least}"
+        changed = "no dangerous change that is not accepted" if verdict.accepted else "no dangerous change"
+        return f"nothing new is found{least}, {changed}"
+    found = counted(len(verdict.findings), "new finding" if verdict.marked else "finding")
+    changed = counted(len(verdict.changes), "dangerous change") + " that nobody has accepted"
+    return " and ".join([found] * bool(verdict.findings) + [changed] * bool(verdict.changes))
+
+
+def _compared(verdict: Verdict) -> str:
+    review = verdict.review
+    if not verdict.marked:
+        return (
+            f"The {review.after.label} was compared with nothing, for no commit of this branch is marked: "
+            f"every finding counts. Then, {MARK_ONE}."
+        )
+    mark = review.before.mark
+    known = f", {counted(review.standing, 'finding')} known then" if review.standing else ""
+    note = f" ({mark.note})" if mark and mark.note else ""
+    changes = counted(len(review.changes), "change")
+    return f"The {review.after.label}, compared with {review.before.label}{note}: {changes}{known}."
+
+
+def _reasons(verdict: Verdict) -> Iterator[str]:
+    """Who accepted what does not block, and why."""
+    if verdict.accepted and verdict.acceptance is not None:
+        for one in verdict.acceptance.words[-2:]:
+            name = one.author.partition(" <")[0]
+            when = f" on {one.date.date().isoformat()}" if one.date else ""
+            yield f"{counted(len(one.changes), 'dangerous change')} accepted by {name}{when}: {one.reason}"
+
+
+def _blocking(verdict: Verdict, width: int, room: int, asked: Asked) -> Iterator[Line]:
+    """What blocks, the worst first, as much of it as there is room for, at least one."""
+    items = _items(verdict, width)
+    shown: list[Line] = []
+    for count, item in enumerate(items):
+        last = count == len(items) - 1
+        if count and len(shown) + len(item) > room - (not last):
+            more = asked.command("changes" if verdict.marked else "check")
+            yield from shown
+            yield from wrapped(one_line(f"and {len(items) - count} more: {more}"), width, 2)
+            return
+        shown += item
+    yield from shown
+
+
+def _items(verdict: Verdict, width: int) -> list[list[Line]]:
+    """Two lines for each; what was found stands before what was changed of the same severity."""
+    ranked = [(one.severity.rank, _finding_item(one, width)) for one in verdict.findings]
+    ranked += [(one.severity.rank, _change_item(one, width)) for one in verdict.changes]
+    return [item for _, item in sorted(ranked, key=lambda one: one[0])]
+
+
+def _finding_item(finding: Finding, width: int) -> list[Line]:
+    where = f"{finding.where.file}:{finding.where.line}"
+    return _item(finding.severity, f"{where}  {finding.rule}", finding.message, width)
+
+
+def _change_item(change: Change, width: int) -> list[Line]:
+    where = f"{_side(change).where.file}:{_side(change).where.line}"
+    if change.after is None:
+        where = f"was at {where}"
+    why = f"{where}  {change.why}" if change.why else where
+    return _item(change.severity, f"{change.address}: {_difference(change)}", why, width)
+
+
+def _item(severity: Severity, first: str, second: str, width: int) -> list[Line]:
+    label = Piece(f"{severity.value:<{LABEL - 2}}", severity.value)
+    room = width - LABEL - 1
+    return [
+        line("  ", label, " ", Piece(cut(one_line(first), room), "strong")),
+        line(" " * (LABEL + 1), cut(one_line(second), room)),
+    ]
+
+
+def _difference(change: Change) -> str:
+    if change.kind is ChangeKind.RENAMED and change.before is not None:
+        return f"renamed, was {change.before.section}"
+    if not change.setting:
+        return change.kind.value
+    before, after = _value(change.before), _value(change.after)
+    return f"{before} → {after}"
+
+
+def _value(side: Side | None) -> str:
+    return "nothing" if side is None else side.value or "empty"
+
+
+def _side(change: Change) -> Side:
+    side = change.after or change.before
+    assert side is not None
+    return side
+
+
+def _foot(verdict: Verdict, width: int, asked: Asked) -> Iterator[Line]:
+    """What to do, and what no verdict says."""
+    for one in _next_steps(verdict, asked):
+        yield from wrapped(one_line(one), width, 2, first="→ ")
+    if verdict.passes:
+        yield from wrapped(
+            "That nothing new speaks against a restart does not make it safe. " + CAUTIONS, width, 0
+        )
+    else:
+        yield from wrapped(SHORT_CAUTIONS, width, 0)
+
+
+def _next_steps(verdict: Verdict, asked: Asked) -> Iterator[str]:
+    if verdict.findings:
+        yield "Mend what was found, or allow it in its place with a reason."
+    if verdict.changes:
+        back = asked.command("restore", verdict.changes[0].address)
+        yield f"Put a change back: {back}"
+        accept = asked.command("gate", "--accept", "why")
+        yield f"Or accept the dangerous changes of exactly this content: {accept}"
