@@ -12,7 +12,7 @@ CONFIDENCE = 0.95
 class Summary(NamedTuple):
     """A sample: how many, their mean, and the sample standard deviation (ISO 5725-1: n − 1); None for one."""
 
-    count: int
+    size: int
     mean: float
     spread: float | None
 
@@ -69,7 +69,7 @@ def spread_interval(summary: Summary) -> SpreadInterval | None:
         return None
     from scipy.stats import chi2
 
-    freedom, tail = summary.count - 1, (1.0 - CONFIDENCE) / 2.0
+    freedom, tail = summary.size - 1, (1.0 - CONFIDENCE) / 2.0
     ends = (float(chi2.ppf(1.0 - tail, freedom)), float(chi2.ppf(tail, freedom)))
     return SpreadInterval(*(summary.spread * sqrt(freedom / end) for end in ends))
 
@@ -84,11 +84,11 @@ def welch(before: Summary, after: Summary) -> Difference | None:
         return None
     from scipy.stats import t
 
-    shares = (before.spread**2 / before.count, after.spread**2 / after.count)
+    shares = (before.spread**2 / before.size, after.spread**2 / after.size)
     error = sqrt(sum(shares))
     if not error:
         return None
-    parts = shares[0] ** 2 / (before.count - 1) + shares[1] ** 2 / (after.count - 1)
+    parts = shares[0] ** 2 / (before.size - 1) + shares[1] ** 2 / (after.size - 1)
     freedom, value = sum(shares) ** 2 / parts, after.mean - before.mean
     reach = float(t.ppf(0.5 + CONFIDENCE / 2.0, freedom)) * error
     return Difference(value, value - reach, value + reach, float(2.0 * t.sf(abs(value) / error, freedom)))
