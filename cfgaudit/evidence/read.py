@@ -170,7 +170,11 @@ def _result(table: object) -> Result:
         raise UnfitError("samples", "a whole number from 1")
     if spread is not None and (_number(spread) is None or spread < 0):
         raise UnfitError("spread", "a number from 0")
-    return Result(table["name"], value, table.get("unit", ""), samples, _number(spread))
+    if table.get("better", "") not in ("", "higher", "lower"):
+        raise UnfitError("better", "higher or lower")
+    return Result(
+        table["name"], value, table.get("unit", ""), samples, _number(spread), table.get("better", "")
+    )
 
 
 def _number(value: object) -> float | None:

@@ -40,6 +40,8 @@ class Result(NamedTuple):
     unit: str
     samples: int = 1
     spread: float | None = None
+    better: str = ""
+    """``higher`` or ``lower`` where the builder says which is better."""
 
 
 class DependedOn(NamedTuple):

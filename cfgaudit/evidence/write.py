@@ -104,6 +104,8 @@ def _result(result: Result) -> Iterator[tuple[str, Any]]:
         yield "samples", result.samples
     if result.spread is not None:
         yield "spread", result.spread
+    if result.better:
+        yield "better", result.better
 
 
 def _writable(value: Any) -> Any:
