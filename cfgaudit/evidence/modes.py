@@ -1,9 +1,7 @@
 """Natural frequencies and damping ratios from a spectrum.
 
-Two ways, and both are told: the half-power bandwidth, ζ = (f₂ − f₁) ÷ 2 f₀ where the density is half of its peak
-(S. S. Rao, Mechanical Vibrations, from memory), and a fit of second-order responses by maximum likelihood: the
-density of each is A r^p ÷ ((1 − r²)² + (2ζr)²), r = f ÷ f₀, with p = 0 where the signal follows the position of
-what rings, 2 for its speed, 4 for its acceleration; of these the one that fits best counts.
+Two ways, and both are told: the half-power bandwidth, ζ = (f₂ − f₁) ÷ 2 f₀ where the density is half of its
+peak (S. S. Rao, Mechanical Vibrations, from memory), and a fit of second-order responses (`mode_fit`).
 """
 
 from __future__ import annotations
@@ -11,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
+from cfgaudit.evidence.mode_fit import fit_responses, power
 from cfgaudit.evidence.spectrum import HIGHEST, LOWEST, Spectrum, in_band, spectrum_of
 
 if TYPE_CHECKING:
@@ -23,7 +22,6 @@ FAINTEST = 50.0
 REACH = (0.5, 1.7)
 """The part around a peak, in shares of its frequency, in which responses are fitted."""
 MODES_AT_MOST = 3
-SHAPES = ("acceleration", "speed", "position", "carried")
 FINEST = 0.1
 """Hz. The finest step that is asked of a spectrum."""
 STEPS_IN_BANDWIDTH = 6.0
@@ -89,27 +87,16 @@ def _smoothed(spectrum: Spectrum) -> ndarray:
     return numpy.convolve(padded, window / window.sum(), "valid")
 
 
-def response(ratio: ndarray, damping: float, shape: str) -> ndarray:
-    """The density over r = f ÷ f₀: the numerator that belongs to one of `SHAPES`, ÷ ((1 − r²)² + (2ζr)²)."""
-    around = (1.0 - ratio**2) ** 2 + (2.0 * damping * ratio) ** 2
-    if shape == "carried":
-        return (1.0 + (2.0 * damping * ratio) ** 2) / around
-    return ratio ** {"acceleration": 4.0, "speed": 2.0, "position": 0.0}[shape] / around
-
-
 def _fitted(spectrum: Spectrum, peaks: Sequence[float]) -> tuple[Mode, ...]:
     if not peaks:
         return ()
     near = _near(spectrum, peaks)
-    fits = [_fit(near, peaks, shape) for shape in SHAPES]
-    _, modes, shape = min(fits, key=lambda one: one[0])
-    energies = [
-        strength * float(response(spectrum.frequencies / f, z, shape).sum()) for f, z, strength in modes
-    ]
+    fit = fit_responses(near.frequencies, near.density, peaks)
+    energies = [float(power(spectrum.frequencies, one, fit.shape).sum()) for one in fit.responses]
     whole = sum(energies) or 1.0
     found = [
-        Mode(f, z, *_half_power(spectrum, f, z), energy / whole)
-        for (f, z, _), energy in zip(modes, energies, strict=True)
+        Mode(one.frequency, one.damping, *_half_power(spectrum, one.frequency, one.damping), energy / whole)
+        for one, energy in zip(fit.responses, energies, strict=True)
     ]
     return tuple(sorted(found, key=lambda one: one.share, reverse=True))
 
@@ -123,56 +110,6 @@ def _near(spectrum: Spectrum, peaks: Sequence[float]) -> Spectrum:
     for peak in peaks:
         near |= (f >= REACH[0] * peak) & (f <= REACH[1] * peak)
     return Spectrum(f[near], spectrum.density[near], spectrum.averages)
-
-
-def _fit(
-    spectrum: Spectrum, peaks: Sequence[float], shape: str
-) -> tuple[float, list[tuple[float, float, float]], str]:
-    """Misfit, modes as (frequency, damping, strength), and the shape. The likelihood is that of averaged
-    periodograms, whose noise grows with the density itself: Σ P/S + ln S (P. Whittle, Ark. Mat. 2 (1953) 423-434,
-    from memory)."""
-    import numpy
-    from scipy.optimize import minimize
-
-    f, density = spectrum.frequencies, spectrum.density
-    floor = float(numpy.quantile(density, 0.05)) + 1e-12 * float(density.max())
-    start, bounds = [], []
-    for peak in peaks:
-        at = int(numpy.abs(f - peak).argmin())
-        start += [numpy.log(peak), numpy.log(0.05), numpy.log(float(density[at]) * 0.01)]
-        bounds += [
-            (numpy.log(peak * 0.8), numpy.log(peak * 1.25)),
-            (numpy.log(0.002), numpy.log(0.7)),
-            (start[-1] - 20.0, start[-1] + 20.0),
-        ]
-    start.append(numpy.log(floor))
-    bounds.append((start[-1] - 20.0, start[-1] + 20.0))
-
-    def modelled(point: ndarray) -> ndarray:
-        total = numpy.full_like(f, numpy.exp(point[-1]))
-        for at in range(0, len(point) - 1, 3):
-            total += numpy.exp(point[at + 2]) * response(
-                f / numpy.exp(point[at]), numpy.exp(point[at + 1]), shape
-            )
-        return total
-
-    def misfit(point: ndarray) -> float:
-        model = modelled(point)
-        return float((density / model + numpy.log(model)).mean())
-
-    best = minimize(
-        misfit,
-        numpy.array(start),
-        method="L-BFGS-B",
-        bounds=bounds,
-        options={"maxiter": 500, "maxfun": 20000},
-    )
-    values = numpy.exp(best.x)
-    return (
-        float(best.fun),
-        [tuple(map(float, values[at : at + 3])) for at in range(0, len(values) - 1, 3)],
-        shape,
-    )  # type: ignore[misc]
 
 
 def _half_power(spectrum: Spectrum, frequency: float, damping: float) -> tuple[float, float | None]:

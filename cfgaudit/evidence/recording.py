@@ -30,8 +30,9 @@ IN_WORDS = {1.0: "mm/s²", 1e3: "m/s²", GRAVITY: "g"}
 TIME_WORDS = ("time", "t", "seconds", "timestamp", "clock")
 LONGEST_GAP = 5.0
 """Sampling intervals. A longer one is a gap: samples are missing (common practice, no source)."""
-UNEVEN = 0.02
-"""The share by which intervals may differ before samples are interpolated (common practice, no source)."""
+UNEVEN = 0.10
+"""The share by which intervals may differ, as a standard deviation, before samples are interpolated: less is how the
+file rounds its times (common practice, no source)."""
 SAMPLES_AT_LEAST = 256
 RATE_AT_LEAST = 200.0
 """Hz. Below, no vibration of a frame (up to about 80 Hz) is seen whole (Nyquist, with a margin)."""
@@ -222,26 +223,22 @@ def _resampled(
     import numpy
 
     steps = numpy.diff(time)
-    middle = float(numpy.median(steps))
+    gaps = steps > LONGEST_GAP * numpy.median(steps)
+    middle = float(steps[~gaps].mean())
     rate = 1.0 / middle
     if rate < RATE_AT_LEAST:
         raise MeasurementError(
-            f"{path} has {rate:.0f} samples a second, {RATE_AT_LEAST:.0f} are the least: sample faster (is the time "
-            "column in seconds?)"
+            f"{path} has {rate:.0f} samples a second, {RATE_AT_LEAST:.0f} are the least: sample faster (is the "
+            "time column in seconds?)"
         )
-    gaps = steps > LONGEST_GAP * middle
-    notes = []
-    if gaps.any():
-        notes.append(
-            f"{int(gaps.sum())} gaps, the longest {float(steps.max()) * 1e3:.0f} ms, are bridged by straight lines"
-        )
-    if float(numpy.abs(steps - middle).max()) <= UNEVEN * middle:
-        return signals, (len(time) - 1) / float(time[-1] - time[0]), ()
+    spread = float(steps[~gaps].std()) / middle
+    if not gaps.any() and spread <= UNEVEN:
+        return signals, rate, ()
     even = numpy.arange(time[0], time[-1], middle)
-    spread = float(steps.std()) / middle
-    notes.append(
-        f"samples came unevenly (by {100 * spread:.0f} %) and are interpolated to {rate:.0f} a second"
-    )
+    notes = [f"samples came unevenly (by {100 * spread:.0f} %) and are interpolated to {rate:.0f} a second"]
+    if gaps.any():
+        longest = 1e3 * float(steps.max())
+        notes.append(f"{int(gaps.sum())} gaps, the longest {longest:.0f} ms, are bridged by straight lines")
     return {name: numpy.interp(even, time, signal) for name, signal in signals.items()}, rate, tuple(notes)
 
 

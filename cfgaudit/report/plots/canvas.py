@@ -1,0 +1,47 @@
+"""What all pictures share: size, colours that are told apart without seeing colours, and how they are saved."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+INK = "#1f2430"
+COLOURS = ("#0072b2", "#d55e00", "#009e73", "#cc79a7", "#e69f00", "#56b4e9")
+"""M. Okabe, K. Ito, Color Universal Design (2008), from memory: told apart whatever one's eyes are."""
+STYLES = ("-", "--", "-.", ":")
+
+
+class NotDrawn(Exception):  # noqa: N818 - the name says what is wrong
+    """A picture that cannot be written; one line."""
+
+
+def new_figure(title: str, *, wide: float = 9.0, high: float = 5.4) -> tuple[Figure, Axes]:
+    """A figure with one pair of axes; sizes in inches."""
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(wide, high), layout="constrained")
+    axes = figure.add_subplot()
+    axes.set_title(title, loc="left", color=INK, fontsize=12, fontweight="bold")
+    axes.grid(visible=True, color="#dddddd", linewidth=0.7)
+    for side in ("top", "right"):
+        axes.spines[side].set_visible(False)
+    return figure, axes
+
+
+def save(figure: Figure, path: Path) -> None:
+    """Write a figure as SVG or PNG, the same bytes for the same content. Raises NotDrawn."""
+    import matplotlib
+
+    form = path.suffix.removeprefix(".").casefold()
+    told = {"Date": None} if form == "svg" else {}
+    try:
+        with matplotlib.rc_context({"svg.hashsalt": "cfgaudit", "svg.fonttype": "none"}):
+            figure.savefig(path, format=form, dpi=120, metadata=told)
+    except OSError as error:
+        raise NotDrawn(
+            f"{path} cannot be written ({error.strerror}): name a file in a folder of yours"
+        ) from error
