@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -21,15 +22,24 @@ class NotDrawn(Exception):  # noqa: N818 - the name says what is wrong
 
 def new_figure(title: str, *, wide: float = 9.0, high: float = 5.4) -> tuple[Figure, Axes]:
     """A figure with one pair of axes; sizes in inches."""
+    figure, (axes,) = stacked(title, (1.0,), wide=wide, high=high)
+    return figure, axes
+
+
+def stacked(
+    title: str, heights: Sequence[float], *, wide: float = 9.0, high: float = 5.4
+) -> tuple[Figure, tuple[Axes, ...]]:
+    """A figure with axes one above the other, of these relative heights, that share what goes to the right."""
     from matplotlib.figure import Figure
 
     figure = Figure(figsize=(wide, high), layout="constrained")
-    axes = figure.add_subplot()
-    axes.set_title(title, loc="left", color=INK, fontsize=12, fontweight="bold")
-    axes.grid(visible=True, color="#dddddd", linewidth=0.7)
-    for side in ("top", "right"):
-        axes.spines[side].set_visible(False)
-    return figure, axes
+    found = figure.subplots(len(heights), 1, sharex=True, squeeze=False, height_ratios=list(heights))[:, 0]
+    for axes in found:
+        axes.grid(visible=True, color="#dddddd", linewidth=0.7)
+        for side in ("top", "right"):
+            axes.spines[side].set_visible(False)
+    found[0].set_title(title, loc="left", color=INK, fontsize=12, fontweight="bold")
+    return figure, tuple(found)
 
 
 def save(figure: Figure, path: Path) -> None:
