@@ -78,7 +78,8 @@ def renames_of(before: TreeReading, after: TreeReading, pairs: Mapping[str, str]
     renamed = {old: new for old, new in pairs.items() if old != new}
     if not renamed:
         return Renames()
-    by_key = {one.section.key: one for one in after.sections if one.section.key in set(renamed.values())}
+    wanted = set(renamed.values())
+    by_key = {one.section.key: one for one in after.sections if one.section.key in wanted}
     held = Counter(fold_name(one.parts[0].name) for one in before.sections if one.parts)
     labels: dict[str, str] = {}
     boards: dict[str, str] = {}
@@ -99,7 +100,7 @@ def _best_pairs(
 ) -> Iterator[tuple[str, str]]:
     """The pairs in which each is the one best match of the other."""
     lefts = _by_bucket(gone, names)
-    rights = _by_bucket(came, Renames())
+    rights = _by_bucket(came, names.reflected())
     for bucket, old in lefts.items():
         if bucket not in rights:
             continue

@@ -10,7 +10,7 @@ from cfgaudit.history.alias_pairs import alias_pairs
 from cfgaudit.history.forms import RATIOS, pin_words, ratio_of
 from cfgaudit.history.pairing import Difference, Pairing
 from cfgaudit.history.roles_of_parts import PartRoles
-from cfgaudit.history.weights import Weight, load_weights
+from cfgaudit.history.weights import Weight, Weights, load_weights
 from cfgaudit.machine.aliases import alias_key
 from cfgaudit.machine.celsius import celsius
 from cfgaudit.machine.model import Machine, Meaning, Part, PinUse
@@ -40,8 +40,11 @@ class Scales:
 
     def __init__(self, pairing: Pairing) -> None:
         self._pairing = pairing
-        self._weights = load_weights()
         self._old, self._new = PartRoles(pairing.before.machine), PartRoles(pairing.after.machine)
+
+    @property
+    def _weights(self) -> Weights:
+        return load_weights()
 
     def setting(self, differences: Iterable[Difference]) -> Verdict | None:
         """The gravest of a setting's differences, the first of equal ones; None where there is none."""
