@@ -69,9 +69,13 @@ def value_form(value: Value, role: str | None, renames: Renames = SAME) -> Hasha
         return _form(value, Dimension.NONE, renames) if ratio is None else ("ratio", rounded(ratio))
     expected = ROLES[role].dimension if role is not None and role in ROLES else Dimension.NONE
     form = _form(value, expected, renames)
-    if role in DIFFERENCES or not isinstance(value, Number) or value.unit.casefold() not in KELVIN:
-        return form
-    return ("kelvin", form)
+    return ("kelvin", form) if role not in DIFFERENCES and _is_kelvin(value) else form
+
+
+def _is_kelvin(value: Value) -> bool:
+    if not isinstance(value, Number) or value.dimension is not Dimension.TEMPERATURE:
+        return False
+    return value.unit.casefold() in KELVIN
 
 
 def equal_values(before: str, after: str, role: str | None = None) -> bool:
