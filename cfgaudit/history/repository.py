@@ -169,7 +169,7 @@ class Repository:
         return self.run("hash-object", "-w", "--stdin", data=content).decode("ascii").strip()
 
     def blobs(self, names: Sequence[str]) -> Iterator[tuple[str, bytes]]:
-        """Many objects' bytes, unfiltered, a slice of them at a time; what is missing or too large is left out.
+        """Many objects' bytes, unfiltered; what is missing or too large is left out.
 
         One process serves hundreds of objects, where `blob` asks for each.
         """

@@ -48,7 +48,7 @@ class Touch(NamedTuple):
     commit: Commit
     values: Mapping[Key, Values]
     structure: bool = False
-    """Whether include directives or the set of files changed, so that values may count that did not before."""
+    """Whether include directives or the set of files changed: values may count that did not before."""
 
     @property
     def touched(self) -> Iterator[Key]:
@@ -56,17 +56,17 @@ class Touch(NamedTuple):
         return (key for key, values in self.values.items() if values.differ)
 
 
-def differs(touch: Touch, keys: Iterable[Key]) -> bool:
-    """Whether a commit changed what is written under any of these names, all taken for one setting.
+def differs(values: Mapping[Key, Values], keys: Iterable[Key]) -> bool:
+    """Whether what is written under any of these names differs, all of them taken for one setting.
 
-    So a value that only went from one name to the other is no change.
+    So a value that only went from one name to the other is no difference.
     """
-    found = [touch.values[key] for key in keys if key in touch.values]
+    found = [values[key] for key in keys if key in values]
     if len(found) == 1:
         return found[0].differ
-    old = Counter(one for values in found for one in _said(values.old).elements())
-    new = Counter(one for values in found for one in _said(values.new).elements())
-    return old != new or any(values.swapped for values in found)
+    old = Counter(one for each in found for one in _said(each.old).elements())
+    new = Counter(one for each in found for one in _said(each.new).elements())
+    return old != new or any(one.swapped for one in found)
 
 
 def _said(written: Iterable[Written]) -> Counter[Said]:
