@@ -18,9 +18,9 @@ from history.real_git import commit, git, write
 
 HOOKS = """
 applypatch-msg pre-applypatch post-applypatch pre-commit pre-merge-commit prepare-commit-msg commit-msg
-post-commit pre-rebase post-checkout post-merge pre-push pre-receive update proc-receive post-receive post-update
-reference-transaction push-to-checkout pre-auto-gc post-rewrite sendemail-validate fsmonitor-watchman
-post-index-change p4-changelist p4-prepare-changelist p4-post-changelist p4-pre-submit
+post-commit pre-rebase post-checkout post-merge pre-push pre-receive update proc-receive post-receive
+post-update reference-transaction push-to-checkout pre-auto-gc post-rewrite sendemail-validate
+fsmonitor-watchman post-index-change p4-changelist p4-prepare-changelist p4-post-changelist p4-pre-submit
 """.split()
 PROGRAMS = """
 filter.trap.smudge filter.trap.clean filter.trap.process diff.trap.textconv diff.trap.command diff.external
