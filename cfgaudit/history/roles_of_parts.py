@@ -9,9 +9,9 @@ from cfgaudit.checks.fan_ties import fans_of
 from cfgaudit.checks.ties import tied
 from cfgaudit.machine.model import Machine, Meaning, Part
 
-HEATER_FAN = "heater-fan"
+FAN_AT_HEATER = "fan-at-heater"
 """A fan that runs with a heater, or that a heater names: it keeps a cold side cold, or moves hot air."""
-HEATER_SENSOR = "heater-sensor"
+SENSOR_AT_HEATER = "sensor-at-heater"
 """A sensor that a heater is regulated by."""
 FEEDER = "feeder"
 """What moves filament, not an axis."""
@@ -37,9 +37,9 @@ class PartRoles:
 
     def _telling(self, part: Part, meaning: Meaning | None) -> Iterator[str]:
         if id(part) in self._fans:
-            yield HEATER_FAN
+            yield FAN_AT_HEATER
         if id(part) in self._sensors:
-            yield HEATER_SENSOR
+            yield SENSOR_AT_HEATER
         letter = meaning.axis if meaning is not None else part.axis
         if letter == "e" or (part.axis is None and letter is None and self._melts(part)):
             yield FEEDER

@@ -13,19 +13,19 @@ from cfgaudit.history.weights import DIRECTIONS, FILE, load_weights
 from cfgaudit.own_toml import parse_own_toml
 from cfgaudit.vocabulary.catalogue import PART_KINDS, ROLES
 
-EXTRA = {"heater-fan", "heater-sensor", "feeder"}
+EXTRA = {"fan-at-heater", "sensor-at-heater", "feeder"}
 WEIGHTS = load_weights()
 TABLE = parse_own_toml((data_folder("rules") / FILE).read_text(encoding="utf-8"))
 
 UP = ("raised", "removed", "changed")
 NEVER_NOTES = [
     # role, part, direction
-    *[("temp.max", part, way) for part in ("heater", "heater-sensor") for way in UP],
+    *[("temp.max", part, way) for part in ("heater", "sensor-at-heater") for way in UP],
     *[("guard.rise", "guard", way) for way in ("lowered", "removed", "changed")],
     *[(role, "guard", way) for role in ("guard.time", "guard.band") for way in UP],
     *[("ref.heater", part, way) for part in ("fan", "guard") for way in ("removed", "changed")],
     ("ref.fan", "heater", "removed"),
-    *[("temp.trigger", "heater-fan", way) for way in UP],
+    *[("temp.trigger", "fan-at-heater", way) for way in UP],
     *[(role, "", "inverted") for role in ROLES if role.startswith("pin.")],
     ("travel.min", "axis", "lowered"),
     ("travel.max", "axis", "raised"),
