@@ -68,14 +68,15 @@ class Repository:
         command = command.replace("_", "-")
         if command in SHOWING_DIFFERENCES:
             words = (*UNCONVERTED, *words)
+        plainly = {"stdout_as_string": False, "strip_newline_in_stdout": False}
         try:
-            with TemporaryFile() as file:
-                if data is not None:
+            if data is None:
+                output = getattr(self._git, command)(*words, **plainly)
+            else:
+                with TemporaryFile() as file:
                     file.write(data)
                     file.seek(0)
-                output = getattr(self._git, command)(
-                    *words, istream=file, stdout_as_string=False, strip_newline_in_stdout=False
-                )
+                    output = getattr(self._git, command)(*words, istream=file, **plainly)
         except GitError as error:
             raise SourceError(told(self.folder, str(getattr(error, "stderr", "")))) from error
         return bytes(output)
@@ -97,11 +98,20 @@ class Repository:
         raise SourceError(self._no_commit(revision))
 
     def _resolve(self, revision: str) -> str:
+        if ID.fullmatch(revision) and self._type_of(revision) == "commit":
+            return revision
         given = ("--verify", "--quiet", "--end-of-options", f"{revision}^{{commit}}")
         name = self.run("rev-parse", *given).decode("ascii", "replace").strip()
         if not ID.fullmatch(name):  # ``^a`` and ``a..b`` are ids with a mark, or several
             raise SourceError(self._no_commit(revision))
         return name
+
+    def _type_of(self, name: str) -> str:
+        """The type of an object; empty where it is not there."""
+        try:
+            return str(self._git.get_object_header(name)[1])
+        except ValueError:
+            return ""
 
     def _no_commit(self, revision: str) -> str:
         told = f"{revision!r} names no commit in {self.folder}"
@@ -148,6 +158,7 @@ class Repository:
     def read_object(self, name: str) -> tuple[str, bytes]:
         """An object's type (``commit``, ``tag`` …) and its bytes. Raises SourceError if it is missing."""
         try:
+            check_size(f"git's object {name}", self._git.get_object_header(name)[2])
             _, kind, _, data = self._git.get_object_data(name)
         except (ValueError, OSError) as error:
             raise SourceError(

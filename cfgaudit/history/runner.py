@@ -103,8 +103,12 @@ def _bound(folder: Path, environment: Mapping[str, str]) -> dict[str, str]:
     here.update_environment(**bound)
     try:
         told = here.rev_parse("--show-toplevel", stdout_as_string=False, strip_newline_in_stdout=False)
-    except _git_error():  # no work tree
-        return bound
+    except _git_error() as error:
+        if "not a git repository" in str(getattr(error, "stderr", "")):
+            raise SourceError(
+                f"GIT_DIR is set, so git looks in {bound['GIT_DIR']}, which is no repository: unset GIT_DIR"
+            ) from error
+        return bound  # it has no work tree
     top = os.fsdecode(bytes(told).removesuffix(b"\n"))
     if not folder.is_relative_to(os.path.realpath(top)):
         raise SourceError(

@@ -84,7 +84,8 @@ class States:
         """
         commit = self.repository.commit(revision)
         mark = self._mark_of(revision, commit)
-        label = self.repository.reference(revision) or f"commit {commit[:7]}"
+        named = mark and revision in _names_of(mark)
+        label = mark.name if mark and named else self.repository.reference(revision) or f"commit {commit[:7]}"
         date = mark.date if mark else author_date(self.repository, commit)
         tree, main = self._tree(commit)
         return Snapshot(Revision(label, commit, date, mark), tree, main)
@@ -178,3 +179,7 @@ class States:
             made = understand(snapshot.source, snapshot.main, self.project, self._library, self.parse)
             self._subjects[key] = snapshot.source, made
         return self._subjects[key][1]
+
+
+def _names_of(mark: Mark) -> tuple[str, ...]:
+    return mark.name, f"tags/{mark.name}", f"refs/tags/{mark.name}"

@@ -234,7 +234,9 @@ def test_a_folder_that_is_not_where_the_environment_says(here: Path, git: Git, t
     write(tmp_path / "aside", {"main.ini": MAIN})
     git("commit", "-q", "--allow-empty", "-m", "x")
     ran = process("marks", "--main", "../aside/main.ini", cwd=here, env={"GIT_DIR": ".git"})
-    one_line(ran, "GIT_DIR is set", "unset GIT_DIR")
+    one_line(ran, "GIT_DIR is set", "does not lie: unset GIT_DIR")
+    ran = process("marks", "--main", "../aside/main.ini", cwd=here, env={"GIT_DIR": "nothing"})
+    one_line(ran, f"git looks in {here / 'nothing'}, which is no repository: unset GIT_DIR")
 
 
 def test_nothing_is_written_by_what_only_reads(run: Runs, machine: Path) -> None:

@@ -96,6 +96,16 @@ def test_labels_dates_and_marks(machine: Path) -> None:
     )
 
 
+def test_a_branch_called_like_a_mark(machine: Path) -> None:
+    """git prefers the tag (gitrevisions(7)), and so do we."""
+    git(machine, "tag", "-m", "a vase", "good/2026-11-10", "HEAD~1")
+    git(machine, "branch", "good/2026-11-10", "HEAD~2")
+    revision = states_of(machine).at("good/2026-11-10").revision
+    assert (revision.label, revision.commit) == ("good/2026-11-10", git(machine, "rev-parse", "HEAD~1"))
+    other = states_of(machine).at("refs/heads/good/2026-11-10").revision
+    assert other.commit == git(machine, "rev-parse", "HEAD~2")
+
+
 def test_each_source_is_audited_once(machine: Path) -> None:
     states = states_of(machine)
     head = states.at("HEAD")
@@ -248,11 +258,14 @@ def test_names_that_are_no_text(folder: Path) -> None:
         ("no\0thing", "give a branch"),
         ("\udcff", "give a branch"),
         ("nowhere", "give a branch"),
+        ("its id", "give a branch"),
+        ("0" * 40, "give a branch"),
         ("HEAD~99", "give a branch"),
     ],
 )
 def test_what_names_no_commit(machine: Path, revision: str, what: str) -> None:
     git(machine, "tag", "-m", "x", "blob", "HEAD:main.ini")
+    revision = git(machine, "rev-parse", "HEAD:main.ini") if revision == "its id" else revision
     with pytest.raises(SourceError, match="names no commit") as caught:
         states_of(machine).at(revision)
     assert what in str(caught.value)
