@@ -39,21 +39,37 @@ class Values(NamedTuple):
         )
 
 
-class Touch(NamedTuple):
-    """What one commit changed. Of a merge only what is in none of its parents.
+class Difference(NamedTuple):
+    """What is written otherwise in two states: every setting that was written, rewritten or moved."""
 
-    ``values`` are of every setting that was written, rewritten or moved.
-    """
-
-    commit: Commit
     values: Mapping[Key, Values]
     structure: bool = False
     """Whether include directives or the set of files changed: values may count that did not before."""
 
+
+class Touch(NamedTuple):
+    """What one commit changed."""
+
+    commit: Commit
+    against: tuple[Difference, ...]
+    """From each parent, in their order; of a root from nothing."""
+
+    @property
+    def values(self) -> Mapping[Key, Values]:
+        """Of a merge only what is in none of its parents."""
+        first, *others = self.against
+        if not others:
+            return first.values
+        return {key: one for key, one in first.values.items() if all(key in other.values for other in others)}
+
+    @property
+    def structure(self) -> bool:
+        return all(one.structure for one in self.against)
+
     @property
     def touched(self) -> Iterator[Key]:
         """The settings, and the headers, that are written otherwise now; what only moved is not."""
-        return (key for key, values in self.values.items() if values.differ)
+        return (key for key in self.values if all(one.values[key].differ for one in self.against))
 
 
 def differs(values: Mapping[Key, Values], keys: Iterable[Key]) -> bool:
@@ -121,13 +137,14 @@ def read_history(texts: Texts, steps: Sequence[Step], start: Iterable[str]) -> H
 
 def touch_of(step: Step, files: frozenset[str], texts: Texts) -> Touch:
     """What one commit touched in the given files."""
-    against = [[one for one in changes if one.path in files] for changes in step.against]
-    found = [values_of(_versions(changes, texts)) for changes in against]
-    values = found[0]
-    for other in found[1:]:
-        values = {key: values[key] for key in values if key in other}
-    structure = all(_restructures(changes, texts) for changes in against)
-    return Touch(step.commit, values, structure)
+    against = ([one for one in changes if one.path in files] for changes in step.against)
+    return Touch(
+        step.commit,
+        tuple(
+            Difference(values_of(_versions(changes, texts)), _restructures(changes, texts))
+            for changes in against
+        ),
+    )
 
 
 Version = tuple[str, tuple[Passage, ...], tuple[Passage, ...]]
