@@ -162,6 +162,11 @@ class States:
             return f"{none}, but others are, last {others[0].name}: name that one, or {MARK_ONE}"
         return f"{none}: {MARK_ONE}"
 
+    @property
+    def library(self) -> ChipLibrary | None:
+        """Where chips are looked up."""
+        return self._library
+
     def audit(self, snapshot: Snapshot) -> Audit:
         """The audit of a state, made once for each source."""
         key = (id(snapshot.source), snapshot.main)
