@@ -160,7 +160,7 @@ def _planned(
     from cfgaudit.history.restore import plan_restore
 
     traits = states.project.traits
-    return plan_restore(selected, states.audit(before), states.audit(after), changes, traits=traits)
+    return plan_restore(selected, states.subject(before), states.subject(after), changes, traits=traits)
 
 
 def _carry_out(

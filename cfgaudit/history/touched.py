@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 from cfgaudit.history.change import Change, ChangeKind, Side
-from cfgaudit.tree.names import fold_name
+from cfgaudit.history.written import key_of_name
 
 Touched = tuple[str, str]
 """The keys of a section, as it was called before, and of a setting; empty for the section itself."""
@@ -24,12 +24,7 @@ def touched(changes: Iterable[Change], pairs: Mapping[str, str]) -> set[Touched]
 
 def _of(change: Change, side: Side) -> Iterator[Touched]:
     if not change.setting:
-        yield key(side.section), ""
+        yield key_of_name(side.section), ""
     if change.setting or change.kind is not ChangeKind.RENAMED:
         for one in side.settings:
-            yield key(one.section), key(one.setting)
-
-
-def key(name: str) -> str:
-    """The form in which two spellings of a name are equal."""
-    return fold_name(name) or name
+            yield key_of_name(one.section), key_of_name(one.setting)
