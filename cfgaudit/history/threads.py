@@ -23,8 +23,8 @@ class Event(NamedTuple, Generic[Name, Held]):
     """Its name from then on; the last one where it went."""
     held: Held | None
     """None where it went."""
-    former: Name | None = None
-    """The name before, where that was another."""
+    before: Held | None = None
+    """What it was in the parent; None where it came."""
 
 
 @dataclass(slots=True)
@@ -52,7 +52,6 @@ Holdings = Mapping[str, Mapping[Name, Held]]
 """By state and name. States that hold the same have the same object."""
 Renames = Mapping[tuple[str, str], Mapping[Name, Name]]
 """For a parent and a state: names in the state, and what these were called in the parent."""
-NONE: Mapping[Hashable, Hashable] = {}
 
 
 def follow(
@@ -89,7 +88,7 @@ class _Run(Generic[Name, Held]):
                 return
         points: dict[Name, Point] = {}
         for name, held in holding.items():
-            points[name] = self._continued(state, known, name, held) or self._begun(state, name, held, points)
+            points[name] = self._continued(state, known, name, held) or self._begun(state, name, held)
         self.points[state] = points
         self._end(state, known, points)
 
@@ -106,9 +105,9 @@ class _Run(Generic[Name, Held]):
                 return point
         if not found:
             return None
-        point, _, one = found[0]
+        point, parent, one = found[0]
         self._by_name[name] = point.thread
-        return self._add(point.thread, Event(state, name, held, None if one == name else one))
+        return self._add(point.thread, Event(state, name, held, self._holdings[parent][one]))
 
     def _former(self, parent: str, state: str, name: Name) -> Name | None:
         """What a name of a state was called in a parent."""
@@ -117,7 +116,7 @@ class _Run(Generic[Name, Held]):
         former = self._renames.get((parent, state), {}).get(name)
         return None if former is None or former in self._holdings[state] else former
 
-    def _begun(self, state: str, name: Name, held: Held, points: Mapping[Name, Point]) -> Point:
+    def _begun(self, state: str, name: Name, held: Held) -> Point:
         """A name that no parent had: a new thread, or one that ended before under this name."""
         thread = self._by_name.get(name)
         if thread is None or self.threads[thread].events[-1].name != name:
@@ -133,7 +132,7 @@ class _Run(Generic[Name, Held]):
         first, *others = parents
         for name, point in self.points[first].items():
             if point.thread not in alive and all(name in self.points[one] for one in others):
-                self._add(point.thread, Event(state, name, None))
+                self._add(point.thread, Event(state, name, None, self._holdings[first][name]))
 
     def _add(self, thread: int, event: Event[Name, Held]) -> Point:
         self.threads[thread].events.append(event)
