@@ -80,6 +80,9 @@ class ChangeMaker:
         """A section that has another name; what else differs in it are changes of their own."""
         why = self._scales.words("renamed").replace("{name}", before.section.name)
         verdict = Verdict(concern=self._scales.concern_of(head_of(after)), why=why)
+        lost = self._scales.renamed_section(before.section)
+        if lost is not None:
+            verdict = lost._replace(why=f"{why}: {lost.why}")
         return self._section(ChangeKind.RENAMED, before, after, verdict)
 
     def _plain(self, couple: Couple, why: str = "") -> Verdict:

@@ -198,3 +198,60 @@ def test_the_gravest_concern_comes_first_and_in_it_the_gravest_change() -> None:
 def test_settings_before_any_header_change_one_by_one() -> None:
     one = only(compare({"m.ini": "speed = 1\n[fan a]\npin = PA1\n"}, {"m.ini": "[fan a]\npin = PA1\n"}))
     assert (one.kind, one.setting) == (ChangeKind.REMOVED, "speed")
+
+
+HEATER_WITH_ALL = """\
+[heater box]
+drive = main.PB10
+thermometer = main.PC2, NTC 100k B3950
+highest = 65 °C
+[guard box]
+must gain = 1 K
+within = 120 s
+keeps within = 10 K
+[fan box]
+drive = main.PA8
+"""
+
+
+def test_a_heater_that_goes_with_all_that_served_it_leaves_nothing_dangerous() -> None:
+    before = {**STORK, "gantry.ini": STORK["gantry.ini"] + HEATER_WITH_ALL}
+    changes = compare(before, STORK)
+    assert {one.address for one in changes} == {"heater box", "guard box", "fan box"}
+    assert {one.severity for one in changes} == {Severity.WARNING}
+
+
+@pytest.mark.parametrize("name", ["guard", "fan"])
+def test_a_new_name_that_unbinds_what_names_alone_had_bound_is_a_danger(name: str) -> None:
+    """As the guard and the fan of a heater's name serve that heater."""
+    before = {**STORK, "gantry.ini": STORK["gantry.ini"] + HEATER_WITH_ALL}
+    one = only(compare(before, edited(before, (f"[{name} box]", f"[{name} rear]"))))
+    assert (one.kind, one.address, one.severity) == (ChangeKind.RENAMED, f"{name} rear", Severity.DANGER)
+
+
+def test_a_new_name_for_all_that_it_binds_is_nothing_but_that() -> None:
+    before = {**STORK, "gantry.ini": STORK["gantry.ini"] + HEATER_WITH_ALL}
+    changes = compare(
+        before, edited(before, (" box]\ndrive = main", " rear]\ndrive = main"), ("guard box", "guard rear"))
+    )
+    assert {(one.kind, one.severity) for one in changes} == {(ChangeKind.RENAMED, Severity.NOTE)}
+    assert len(changes) == 3
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [("within = 20 s", "within = 0 s"), ("keeps within = 8 K", "keeps within = 0 K"), ("110 °C", "0 °C")],
+)
+def test_what_sinks_to_nothing_is_off_not_low(old: str, new: str) -> None:
+    assert only(stork((old, new))).severity is Severity.DANGER
+
+
+def test_a_mark_that_inverts_nothing_is_a_warning() -> None:
+    one = only(stork(("PB12 pull-up", "PB12")))
+    assert (one.kind, one.role, one.severity) == (ChangeKind.CHANGED, "pin.endstop", Severity.WARNING)
+    assert only(compare(TEAL, edited(TEAL, ("^P1.26", "P1.26")))).severity is Severity.WARNING
+
+
+def test_two_inversions_are_none() -> None:
+    one = only(compare(TEAL, edited(TEAL, ("^P1.26", "^!!P1.26"))))
+    assert one.severity is Severity.WARNING
