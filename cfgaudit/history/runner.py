@@ -44,6 +44,10 @@ SWITCHED_OFF = (
     "color.ui=false",
     "color.diff=false",
     "diff.relative=false",
+    "diff.renameLimit=0",
+    f"diff.orderFile={os.devnull}",
+    f"core.attributesFile={os.devnull}",
+    "log.mailmap=false",
     "i18n.logOutputEncoding=UTF-8",
 )
 ENVIRONMENT = {

@@ -14,7 +14,7 @@ LINES = {
     "history": ("history *:*",),
     "suspects": ("suspects ringing", "suspects layer-shift --bisect"),
     "gate": ("gate", "gate --staged"),
-    "restore": ("restore --all --dry-run",),
+    "restore": ("restore --all --dry-run --over-edits",),
 }
 OPTIONS = {
     "since": ("check --since HEAD~1",),
