@@ -140,7 +140,7 @@ def told(folder: Path, stderr: str) -> str:
         return _not_yours(owned[1])
     if "must be run in a work tree" in first:
         return f"{folder} is a bare repository, which has no files on disk: clone it, and work in the clone"
-    return f"git cannot read {folder}: {first}"
+    return f"git fails in {folder}: {first}"
 
 
 def _said(stderr: str) -> Iterator[str]:
