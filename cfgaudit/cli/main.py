@@ -30,7 +30,7 @@ COMMANDS: Mapping[str, str] = {
     "restore": "Put values back to what they were at a mark.",
     "gate": "What to run before a restart: does anything new speak against it?",
     "init": "Write a first cfgaudit.toml.",
-    "demo": "Write a sample machine with planted faults, and check it.",
+    "demo": "Write a sample machine with planted faults, and audit it.",
 }
 CAUTIOUS = frozenset(
     {
