@@ -177,16 +177,40 @@ def test_a_setting_that_moved_to_another_section() -> None:
     assert one.before.value == "400"
 
 
+GUARDS = "must gain = 2 K\nwithin = 20 s\n"
+GUARDED = edited(STORK, ("keeps within = 8 K\n", ""))
+INTO_THE_HEATER = (
+    (f"[guard nozzle]\nwatches = heater nozzle\n{GUARDS}", ""),
+    ("regulator = PID\n", f"regulator = PID\n{GUARDS}"),
+)
+
+
 def test_a_guard_written_into_its_heaters_section_is_still_a_guard() -> None:
-    moved = "must gain = 2 K\nwithin = 20 s\nkeeps within = 8 K\n"
-    after = edited(
-        STORK,
-        (f"[guard nozzle]\nwatches = heater nozzle\n{moved}", ""),
-        ("regulator = PID\n", f"regulator = PID\n{moved}"),
-    )
-    kinds = [(one.kind.value, one.address) for one in compare(STORK, after)]
-    assert kinds.count(("removed", "guard nozzle")) == 1
-    assert {("moved", "heater nozzle:must gain"), ("moved", "heater nozzle:within")} <= set(kinds)
+    changes = compare(GUARDED, edited(GUARDED, *INTO_THE_HEATER))
+    assert {(one.kind.value, one.address) for one in changes} == {
+        ("removed", "guard nozzle"),
+        ("moved", "heater nozzle:must gain"),
+        ("moved", "heater nozzle:within"),
+    }
+    assert {one.severity for one in changes} == {Severity.NOTE}
+    back = compare(edited(GUARDED, *INTO_THE_HEATER), GUARDED)
+    assert {one.severity for one in back} == {Severity.NOTE}
+
+
+def test_a_guard_of_which_something_was_lost_on_the_way_is_missed() -> None:
+    after = edited(GUARDED, *INTO_THE_HEATER)
+    changes = compare(GUARDED, edited(after, ("within = 20 s\n", "")))
+    assert ("removed", "guard nozzle", "danger") in told(changes)
+
+
+def test_a_sensor_written_into_its_heaters_section_is_still_its_sensor() -> None:
+    inner = "thermometer = main.PC0, NTC 100k B3950, pull-up 4.7k\n"
+    heater = "[heater bed]\ndrive = main.PD1\nsensor = sensor plate\nhighest = 110\n"
+    two = {"m.ini": f"{heater}[sensor plate]\n{inner}"}
+    one = {"m.ini": f"[heater bed]\ndrive = main.PD1\n{inner}highest = 110\n"}
+    for changes in (compare(two, one), compare(one, two)):
+        assert {each.severity for each in changes} == {Severity.NOTE}
+        assert [each.kind for each in changes].count(ChangeKind.MOVED) == 1
 
 
 def test_a_guard_of_another_heater_is_not_the_same_guard_moved() -> None:
