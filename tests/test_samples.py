@@ -161,9 +161,39 @@ def test_history_can_be_built_as_its_head_says() -> None:
         assert {"message", "date", "author", "email"} <= set(step) <= known
         assert step["date"].tzinfo is not None
         assert step["email"].endswith("@example.org")
-        assert (HERON / step["files"]).is_dir() if "files" in step else step.get("move") or step.get("remove")
+        assert step.get("files") or step.get("move") or step.get("remove")
+        assert all(held(name) for name in step.get("files", []))
     assert [step["date"] for step in STEPS] == sorted(step["date"] for step in STEPS)
     assert [step.get("committed", True) for step in STEPS] == [True] * (len(STEPS) - 1) + [False]
+
+
+def held(name: str) -> bool:
+    """Whether a step can copy it: a folder of the sample, or one file in it."""
+    return (HERON / name).is_file() if "/" in name else (HERON / name).is_dir()
+
+
+def test_the_last_commit_is_the_clean_machine() -> None:
+    """What the steps leave behind, followed with a few lines of our own, is what ``base`` holds."""
+    files: dict[str, bytes] = {}
+    for step in STEPS[:-1]:
+        for path in step.get("remove", []):
+            del files[path]
+        for old, new in step.get("move", []):
+            files[new] = files.pop(old)
+        for name in step.get("files", []):
+            files.update(copied(name))
+    assert files == files_of("heron")
+
+
+def copied(name: str) -> dict[str, bytes]:
+    folder = HERON / name.partition("/")[0]
+    paths = [HERON / name] if "/" in name else sorted(folder.rglob("*.ini"))
+    return {path.relative_to(folder).as_posix(): path.read_bytes() for path in paths}
+
+
+def test_every_folder_of_the_history_is_used() -> None:
+    folders = {path.name for path in HERON.iterdir() if path.is_dir()}
+    assert folders == {name.partition("/")[0] for step in STEPS for name in step.get("files", [])}
 
 
 def test_samples_need_no_configuration_of_ours() -> None:

@@ -12,19 +12,23 @@ from typing import Annotated
 
 import typer
 
-from cfgaudit.cli.chip_tables import InstalledChips
+from cfgaudit.checks.finding import Severity
 from cfgaudit.cli.failure import UsageError
 from cfgaudit.cli.screen import show, width
 from cfgaudit.report.lines import BLANK, Line, one_line, wrapped
+
+COHERENT = "Is this configuration coherent and safe?"
+CHANGED = "What changed since the last good print, and what does it come to?"
+RESTART = "May the firmware be restarted with it?"
 
 Folder = Annotated[str, typer.Argument(metavar="FOLDER", help="A new folder for the demo.")]
 
 
 def run(folder: Folder = "cfgaudit-demo") -> None:
-    """Write a sample machine, its history and an uncommitted upgrade into a new folder, and check it.
+    """Write a sample machine, its history and an uncommitted upgrade into a new folder, and audit it.
 
     The machine is invented, and faults of many kinds are planted in its upgrade. An existing folder is never
-    touched.
+    touched. What check, changes and gate say of it follows.
     """
     from cfgaudit.data import data_folder
     from cfgaudit.history.story import load_story, write_story
@@ -37,7 +41,7 @@ def run(folder: Folder = "cfgaudit-demo") -> None:
     with _made(target):
         write_story(story, target)
     show(_introduction(target, width()))
-    _check(target / story.main)
+    _reports(str(target))
 
 
 def _leave_other_repositories() -> None:
@@ -72,23 +76,41 @@ def _made(folder: Path) -> Iterator[None]:
 def _introduction(folder: Path, columns: int) -> Iterator[Line]:
     yield from wrapped(
         one_line(
-            f"Heron, an invented machine, now stands in {folder}: a git repository, and on top of its last "
-            "commit the uncommitted upgrade of one long evening. This is what check says of it:"
+            f"Heron, an invented machine, now stands in {folder}: a git repository with seven weeks of its "
+            "history, and on top of the last commit the uncommitted upgrade of one long evening. Three "
+            "questions to ask before it prints again, and the answers, the shortest last:"
         ),
         columns,
         0,
     )
+
+
+def _command(question: str, *words: str) -> Iterator[Line]:
+    """What a command is for, in one line, and how it is called."""
     yield BLANK
-    command = one_line(f"$ cfgaudit check {shlex.quote(str(folder))}")
-    yield from wrapped(command, columns, 2, "strong", first="")
+    yield from wrapped(question, width(), 0)
+    yield BLANK
+    command = one_line(" ".join(["$ cfgaudit", *map(shlex.quote, words)]))
+    yield from wrapped(command, width(), 2, "strong", first="")
     yield BLANK
 
 
-def _check(main: Path) -> None:
-    from cfgaudit.audit import audit
-    from cfgaudit.cli.opening import open_file, opener_for
+def _reports(folder: str) -> None:
+    """What check, changes and gate say."""
+    from cfgaudit.cli.states import open_states, two_states
+    from cfgaudit.history.gate import judge
+    from cfgaudit.history.review import review
+    from cfgaudit.report.changes import changes_lines
     from cfgaudit.report.findings import findings_lines
+    from cfgaudit.report.gate import Asked, gate_lines
 
-    opened = open_file(opener_for(None, staged=False), main)
-    found = audit(opened.source, opened.main, opened.project, library=InstalledChips())
-    show(findings_lines(found.tree.main, found.tree.documents, found.findings, width()))
+    states = open_states(folder)
+    before, after = two_states(states, None, None)
+    audit = states.audit(after)
+    show(_command(COHERENT, "check", folder))
+    show(findings_lines(audit.tree.main, audit.tree.documents, audit.findings, width()))
+    found = review(states, before, after)
+    show(_command(CHANGED, "changes", "--main", folder))
+    show(changes_lines(found, width()))
+    show(_command(RESTART, "gate", folder))
+    show(gate_lines(judge(found, Severity.ERROR, None), width(), Asked(folder)))

@@ -23,7 +23,7 @@ TEXT = """\
 # The gate runs as the service's user, who must be able to read the files. If the repository belongs to
 # somebody else, git refuses to read it; allow it once, as that user or (--system, as root) for everybody:
 #   {safe}
-# The gate comes after any other ExecStartPre= of the unit. To start without it once, move this file away.
+# It runs after any other ExecStartPre= of the unit. To start without it: move this file away, daemon-reload.
 # A pass says that nothing new is known against a restart, not that the machine is safe.
 [Service]
 ExecStartPre={command}

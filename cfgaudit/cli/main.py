@@ -25,24 +25,41 @@ COMMANDS: Mapping[str, str] = {
     "where": "Every place that has or uses a name.",
     "mark": "After a good print: declare a commit known-good.",
     "marks": "Every commit that was declared known-good.",
+    "changes": "What changed since the last good print, and what does it come to?",
     "suspects": "After a bad print: which change is to blame?",
+    "restore": "Put values back to what they were at a mark.",
     "gate": "What to run before a restart: does anything new speak against it?",
     "measure": "Keep a measurement, and say what it means.",
     "evidence": "What was measured, and whether it still holds.",
     "hours": "How long parts have run.",
     "init": "Write a first cfgaudit.toml.",
-    "demo": "Write a sample machine with planted faults, and check it.",
+    "demo": "Write a sample machine with planted faults, and audit it.",
 }
 GROUPS = frozenset({"measure"})
 """Commands that have commands of their own."""
 CAUTIOUS = frozenset(
-    {"check", "facts", "pins", "tree", "roles", "where", "mark", "marks", "suspects", "gate", "init", "demo"}
+    {
+        "check",
+        "facts",
+        "pins",
+        "tree",
+        "roles",
+        "where",
+        "mark",
+        "marks",
+        "changes",
+        "suspects",
+        "restore",
+        "gate",
+        "init",
+        "demo",
+    }
 )
 """Commands whose help repeats the cautions: all that read a machine's configuration."""
 HELP = """Check the INI-style configuration of a 3D printer's firmware, in whatever words it is written.
 
 Run `cfgaudit check` in the configuration's folder, or `cfgaudit demo` to see a sample first. cfgaudit reads
-files and runs nothing of theirs; only init and demo write anything, and never over a file.
+files and runs nothing of theirs. Only restore changes a file, and shows how; init and demo write new ones.
 
 Exit status: 0 clean, 1 findings, 2 wrong usage or nothing readable. After `cfgaudit --install-completion`
 your shell completes commands, options and rules' names."""

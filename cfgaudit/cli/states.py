@@ -45,7 +45,7 @@ def open_states(main: str | None) -> States:
     opener = opener_for(None, staged=False)
     home = project_folder(opener, opened.folder)
     project, allowed = read_project_in(opener, home)
-    return States(
+    states = States(
         opened.source,
         opened.main,
         opened.project,
@@ -54,6 +54,9 @@ def open_states(main: str | None) -> States:
         companions=seen_from(opened.folder, home, (FILE, *project.vocabulary)),
         library=InstalledChips(),
     )
+    if states.repository.bare:  # its own settings read like a configuration
+        raise _bare(opened.folder)
+    return states
 
 
 def _open(main: str | None) -> Opened:
@@ -63,9 +66,13 @@ def _open(main: str | None) -> Opened:
     except UsageError:
         folder = Path(main or ".")
         if _is_bare(folder):
-            told = f"{os.path.abspath(folder)} is a bare repository, which has no files on disk"
-            raise UsageError(f"{told}: git clone it, and work in the clone") from None
+            raise _bare(folder) from None
         raise
+
+
+def _bare(folder: Path) -> UsageError:
+    told = f"{os.path.abspath(folder)} is a bare repository, which has no files on disk"
+    return UsageError(f"{told}: git clone it, and work in the clone")
 
 
 def _is_bare(folder: Path) -> bool:

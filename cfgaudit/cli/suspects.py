@@ -43,15 +43,17 @@ Name = Annotated[
 ]
 From = Annotated[
     Optional[str],  # noqa: UP045
-    typer.Argument(metavar="FROM", help="The last good revision; the last mark.", show_default=False),
+    typer.Argument(
+        metavar="FROM", help="The last good revision. Without it: the last mark.", show_default=False
+    ),
 ]
 To = Annotated[
     Optional[str],  # noqa: UP045
-    typer.Argument(metavar="TO", help="The bad revision; the working tree.", show_default=False),
+    typer.Argument(metavar="TO", help="The bad revision. Without it: the working tree.", show_default=False),
 ]
 Axis = Annotated[
     Optional[str],  # noqa: UP045
-    typer.Option("--axis", metavar="LETTER", help="The axis that it shows on: x, y …", show_default=False),
+    typer.Option("--axis", metavar="LETTER", help="The axis on which it shows.", show_default=False),
 ]
 Bisect = Annotated[
     bool,

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 
-from cfgaudit.history.forms import SAME, Renames, pin_form
+from cfgaudit.history.forms import SAME, Renames, pin_form, pin_words
 from cfgaudit.machine.aliases import PAIR, alias_key
+from cfgaudit.machine.model import Alias
 from cfgaudit.machine.pieces import split_pieces
 from cfgaudit.syntax.read_pin import read_pin
 from cfgaudit.tree.config_tree import Setting
+from cfgaudit.tree.names import fold_name
 
 
 def alias_pairs(setting: Setting, renames: Renames = SAME) -> Mapping[str, Hashable]:
@@ -31,6 +33,31 @@ def is_renaming(before: Mapping[str, Hashable], after: Mapping[str, Hashable]) -
     new = [form for name, form in after.items() if name not in before]
     kept = all(after[name] == form for name, form in before.items() if name in after)
     return bool(old) and kept and len(set(old)) == len(old) == len(new) and set(old) == set(new)
+
+
+def renamed_aliases(
+    before: Sequence[Alias], after: Sequence[Alias], renames: Renames = SAME
+) -> Mapping[str, str]:
+    """The folded name of each alias that is gone to that of the one new alias for the same pin."""
+    old, new = {alias.key for alias in before}, {alias.key for alias in after}
+    if old == new:
+        return {}
+    gone = _only((_landing(alias, renames), alias.name) for alias in before if alias.key not in new)
+    came = _only((_landing(alias, SAME), alias.name) for alias in after if alias.key not in old)
+    return {fold_name(name): fold_name(came[at]) for at, name in gone.items() if at in came}
+
+
+def _landing(alias: Alias, renames: Renames) -> Hashable:
+    pin = alias.pin
+    return (renames.board(alias.board), renames.board(pin.board or ""), pin.key, *pin_words(pin))
+
+
+def _only(pairs: Iterable[tuple[Hashable, str]]) -> Mapping[Hashable, str]:
+    """What has a form that nothing else has."""
+    found: dict[Hashable, list[str]] = {}
+    for form, name in pairs:
+        found.setdefault(form, []).append(name)
+    return {form: names[0] for form, names in found.items() if len(names) == 1}
 
 
 def _pin(text: str, renames: Renames) -> Hashable:

@@ -125,6 +125,11 @@ class Mark(NamedTuple):
     measured: tuple[tuple[str, str], ...] = ()
     """Names and values, as written."""
 
+    @property
+    def title(self) -> str:
+        """The first line of its note, which may have several paragraphs."""
+        return self.note.partition("\n")[0]
+
 
 class Revision(NamedTuple):
     """One state of the files. ``commit`` is None for the working tree and the index."""

@@ -41,13 +41,17 @@ class ChangeMaker:
         why = self._scales.words("moved").replace("{name}", couple.left.setting.section)
         return self._setting(ChangeKind.MOVED, couple, self._plain(couple, why))
 
-    def added(self, one: Loose) -> Change:
-        """A setting that the section had not."""
+    def added(self, one: Loose, merged: bool) -> Change:
+        """A setting that the section had not. ``merged``: it names what was part of its section."""
+        if merged:
+            return self._single(ChangeKind.ADDED, one, self._of_loose(one, "added"))
         verdict = self._scales.setting(self._pairing.differences(None, one.reading))
         return self._single(ChangeKind.ADDED, one, verdict or self._of_loose(one, "added"))
 
-    def removed(self, one: Loose) -> Change:
-        """A setting that the section has no more."""
+    def removed(self, one: Loose, merged: bool) -> Change:
+        """A setting that the section has no more. ``merged``: it named what is part of its section."""
+        if merged:
+            return self._single(ChangeKind.REMOVED, one, self._of_loose(one, "removed"))
         verdict = self._scales.setting(self._pairing.differences(one.reading, None))
         return self._single(ChangeKind.REMOVED, one, verdict or self._of_loose(one, "removed"))
 
@@ -62,24 +66,36 @@ class ChangeMaker:
         for one in shadowed_changes(left.setting, right.setting, right.role or left.role):
             yield self._without_effect(couple, one)
 
-    def added_section(self, section: SectionReading, counted: Container[int]) -> Change:
-        """A section that came as a whole; settings that are not ``counted`` came from elsewhere."""
+    def added_section(self, section: SectionReading, counted: Container[int], merged: bool) -> Change:
+        """A section that came as a whole; settings that are not ``counted`` came from elsewhere.
+
+        ``merged``: all of it did.
+        """
         inner = (one for one in section.readings if id(one) in counted)
         differences = (each for one in inner for each in self._pairing.differences(None, one))
         verdict = self._scales.section(section.section, "added", differences)
-        return self._section(ChangeKind.ADDED, None, section, verdict)
+        return self._section(ChangeKind.ADDED, None, section, self._merged(verdict) if merged else verdict)
 
-    def removed_section(self, section: SectionReading, counted: Container[int]) -> Change:
-        """A section that went as a whole; settings that are not ``counted`` are elsewhere now."""
+    def removed_section(self, section: SectionReading, counted: Container[int], merged: bool) -> Change:
+        """A section that went as a whole; settings that are not ``counted`` are elsewhere now.
+
+        ``merged``: all of it is.
+        """
         inner = (one for one in section.readings if id(one) in counted)
         differences = (each for one in inner for each in self._pairing.differences(one, None))
         verdict = self._scales.section(section.section, "removed", differences)
-        return self._section(ChangeKind.REMOVED, section, None, verdict)
+        return self._section(ChangeKind.REMOVED, section, None, self._merged(verdict) if merged else verdict)
+
+    def _merged(self, verdict: Verdict) -> Verdict:
+        return verdict._replace(severity=Severity.NOTE, why=self._scales.words("merged"))
 
     def renamed_section(self, before: SectionReading, after: SectionReading) -> Change:
         """A section that has another name; what else differs in it are changes of their own."""
         why = self._scales.words("renamed").replace("{name}", before.section.name)
         verdict = Verdict(concern=self._scales.concern_of(head_of(after)), why=why)
+        lost = self._scales.renamed_section(before.section)
+        if lost is not None:
+            verdict = lost._replace(why=f"{why}: {lost.why}")
         return self._section(ChangeKind.RENAMED, before, after, verdict)
 
     def _plain(self, couple: Couple, why: str = "") -> Verdict:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from typing import NamedTuple
 
 from cfgaudit.checks.finding import Severity, Subject
 from cfgaudit.history.change import Change
 from cfgaudit.history.change_maker import ChangeMaker
+from cfgaudit.history.merges import Merges
 from cfgaudit.history.pairing import Couple, Loose, Pairing, pair_machines
 from cfgaudit.history.renames import moved_settings, renamed_settings, replaced_settings
 from cfgaudit.history.sides import side_of, side_of_section
@@ -16,6 +18,9 @@ __all__ = ["compare_machines", "side_of", "side_of_section"]
 
 CONCERNS = ("heat", "motion", "probing", "wiring", "link", "reference", "macro", "structure")
 """The order of concerns that are equally grave."""
+
+OfSection = Callable[[SectionReading, set[int], bool], Change]
+OfSetting = Callable[[Loose, bool], Change]
 
 
 def compare_machines(before: Subject, after: Subject) -> tuple[Change, ...]:
@@ -96,13 +101,40 @@ class _Comparison:
         moved = list(moved_settings(gone, came, self._pairing, self._make.is_grave))
         yield from (self._make.moved(one) for one in moved)
         gone, came = _without(gone, came, moved)
-        left_over = {id(one.reading) for one in (*gone, *came)}
-        for section in sections_gone:
-            yield self._make.removed_section(section, left_over)
-        for section in sections_came:
-            yield self._make.added_section(section, left_over)
-        yield from (self._make.removed(one) for one in gone if not one.whole)
-        yield from (self._make.added(one) for one in came if not one.whole)
+        yield from self._lone(
+            _Side(sections_gone, gone, self._merges(sections_gone, moved, before=True)),
+            self._make.removed_section,
+            self._make.removed,
+        )
+        yield from self._lone(
+            _Side(sections_came, came, self._merges(sections_came, moved, before=False)),
+            self._make.added_section,
+            self._make.added,
+        )
+
+    def _lone(self, side: _Side, of_section: OfSection, of_setting: OfSetting) -> Iterator[Change]:
+        """What one side alone has: sections, then settings of sections that both have."""
+        left_over = {id(one.reading) for one in side.loose}
+        for section in side.sections:
+            yield of_section(section, left_over, side.merges.is_merged(section))
+        for one in side.loose:
+            if not one.whole:
+                yield of_setting(one, side.merges.is_link(one))
+
+    def _merges(self, lone: list[SectionReading], moved: list[Couple], *, before: bool) -> Merges:
+        if before:
+            ends = [(one.before, one.after) for one in moved]
+            return Merges(lone, ends, {id(one.left) for one in moved}, self._pairing.old)
+        ends = [(one.after, one.before) for one in moved]
+        return Merges(lone, ends, {id(one.right) for one in moved}, self._pairing.new)
+
+
+class _Side(NamedTuple):
+    """What only one of the two machines has."""
+
+    sections: list[SectionReading]
+    loose: list[Loose]
+    merges: Merges
 
 
 def _without(

@@ -98,12 +98,11 @@ class Forms:
 
     def _pin(self, use: PinUse) -> Hashable:
         """Where a pin leads, and the marks and words around it."""
-        beside = pin_words(use.pin)
+        beside = pin_words(use.pin, *([use.via.pin] if use.via is not None else []))
         if use.virtual is not None:
             key = use.virtual.section.key
             return ("virtual", self.renames.sections.get(key, key), use.key, *beside)
-        further = pin_words(use.via.pin) if use.via is not None else ()
-        return ("pin", self.renames.board(use.board), use.key, *beside, *further)
+        return ("pin", self.renames.board(use.board), use.key, *beside)
 
     def _names(self, meaning: Meaning) -> Hashable:
         """What a text names: by the sections that it leads to, in any spelling."""

@@ -41,6 +41,10 @@ class Renames:
     """Of renamed sections, where no other section has the label."""
     boards: dict[str, str] = field(default_factory=dict)
 
+    def reflected(self) -> Renames:
+        """For the machine that has the new names: each is itself, in any spelling."""
+        return Renames(*({new: new for new in table.values()} for table in (self.sections, self.labels)))
+
     def of(self, name: str) -> str:
         """The folded form of a text after the renames, if it is a name."""
         folded = fold_name(name)
@@ -65,9 +69,13 @@ def value_form(value: Value, role: str | None, renames: Renames = SAME) -> Hasha
         return _form(value, Dimension.NONE, renames) if ratio is None else ("ratio", rounded(ratio))
     expected = ROLES[role].dimension if role is not None and role in ROLES else Dimension.NONE
     form = _form(value, expected, renames)
-    if role in DIFFERENCES or not isinstance(value, Number) or value.unit.casefold() not in KELVIN:
-        return form
-    return ("kelvin", form)
+    return ("kelvin", form) if role not in DIFFERENCES and _is_kelvin(value) else form
+
+
+def _is_kelvin(value: Value) -> bool:
+    if not isinstance(value, Number) or value.dimension is not Dimension.TEMPERATURE:
+        return False
+    return value.unit.casefold() in KELVIN
 
 
 def equal_values(before: str, after: str, role: str | None = None) -> bool:
@@ -157,9 +165,10 @@ def rounded(amount: float) -> float:
     return float(f"{amount:.{DIGITS}g}") + 0.0  # no negative zero
 
 
-def pin_words(pin: Pin) -> tuple[str, tuple[str, ...]]:
-    """The marks and words around a pin, in no order."""
-    return "".join(sorted(pin.marks)), tuple(sorted(fold_name(word) for word in pin.words))
+def pin_words(*pins: Pin) -> tuple[str, tuple[str, ...]]:
+    """The marks and words around a pin and the aliases that it was reached through, in no order."""
+    marks = sorted(mark for pin in pins for mark in pin.marks)
+    return "".join(marks), tuple(sorted(fold_name(word) for pin in pins for word in pin.words))
 
 
 def body_form(text: str) -> tuple[Hashable, ...]:

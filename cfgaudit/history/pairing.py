@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Hashable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import NamedTuple
 
 from cfgaudit.checks.finding import Subject
+from cfgaudit.history.alias_pairs import renamed_aliases
 from cfgaudit.history.equal import Forms
+from cfgaudit.history.forms import Renames
 from cfgaudit.history.sections import match_sections, renames_of
 from cfgaudit.machine.model import Meaning
 from cfgaudit.tree.config_tree import Section
@@ -53,13 +55,19 @@ class Pairing:
     pairs: Mapping[str, str]
 
     @cached_property
+    def renames(self) -> Renames:
+        """What sections, parts and aliases of the machine before are called after."""
+        found = renames_of(self.before.reading, self.after.reading, self.pairs)
+        aliases = renamed_aliases(self.before.machine.aliases, self.after.machine.aliases, found)
+        return replace(found, labels={**found.labels, **aliases}) if aliases else found
+
+    @cached_property
     def old(self) -> Forms:
-        renames = renames_of(self.before.reading, self.after.reading, self.pairs)
-        return Forms(self.before.machine, renames)
+        return Forms(self.before.machine, self.renames)
 
     @cached_property
     def new(self) -> Forms:
-        return Forms(self.after.machine)
+        return Forms(self.after.machine, self.renames.reflected())
 
     def same(self, left: Reading, right: Reading) -> bool:
         """Whether two settings say the same; equal texts always do, whatever names in them lead to."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from tempfile import TemporaryFile
 from typing import NamedTuple
@@ -16,12 +16,14 @@ from typing import NamedTuple
 from cfgaudit.history.runner import ENVIRONMENT as ENVIRONMENT
 from cfgaudit.history.runner import SWITCHED_OFF as SWITCHED_OFF
 from cfgaudit.history.runner import git_in, told
-from cfgaudit.source import SourceError, check_size
+from cfgaudit.source import MEBIBYTE, SIZE_LIMIT, SourceError, check_size
 
 ID = re.compile(r"[0-9a-f]{40}(?:[0-9a-f]{24})?")
 REFERENCES = ("refs/heads/", "refs/tags/", "refs/remotes/")
 SHOWING_DIFFERENCES = frozenset({"log", "show", "diff", "diff-tree", "diff-index"})
 UNCONVERTED = ("--no-ext-diff", "--no-textconv")
+SLICE = 4 * MEBIBYTE
+"""Of objects that are read in one go."""
 
 
 class Blob(NamedTuple):
@@ -66,14 +68,15 @@ class Repository:
         command = command.replace("_", "-")
         if command in SHOWING_DIFFERENCES:
             words = (*UNCONVERTED, *words)
+        plainly = {"stdout_as_string": False, "strip_newline_in_stdout": False}
         try:
-            with TemporaryFile() as file:
-                if data is not None:
+            if data is None:
+                output = getattr(self._git, command)(*words, **plainly)
+            else:
+                with TemporaryFile() as file:
                     file.write(data)
                     file.seek(0)
-                output = getattr(self._git, command)(
-                    *words, istream=file, stdout_as_string=False, strip_newline_in_stdout=False
-                )
+                    output = getattr(self._git, command)(*words, istream=file, **plainly)
         except GitError as error:
             raise SourceError(told(self.folder, str(getattr(error, "stderr", "")))) from error
         return bytes(output)
@@ -95,11 +98,20 @@ class Repository:
         raise SourceError(self._no_commit(revision))
 
     def _resolve(self, revision: str) -> str:
+        if ID.fullmatch(revision) and self._type_of(revision) == "commit":
+            return revision
         given = ("--verify", "--quiet", "--end-of-options", f"{revision}^{{commit}}")
         name = self.run("rev-parse", *given).decode("ascii", "replace").strip()
         if not ID.fullmatch(name):  # ``^a`` and ``a..b`` are ids with a mark, or several
             raise SourceError(self._no_commit(revision))
         return name
+
+    def _type_of(self, name: str) -> str:
+        """The type of an object; empty where it is not there."""
+        try:
+            return str(self._git.get_object_header(name)[1])
+        except ValueError:
+            return ""
 
     def _no_commit(self, revision: str) -> str:
         told = f"{revision!r} names no commit in {self.folder}"
@@ -146,6 +158,7 @@ class Repository:
     def read_object(self, name: str) -> tuple[str, bytes]:
         """An object's type (``commit``, ``tag`` …) and its bytes. Raises SourceError if it is missing."""
         try:
+            check_size(f"git's object {name}", self._git.get_object_header(name)[2])
             _, kind, _, data = self._git.get_object_data(name)
         except (ValueError, OSError) as error:
             raise SourceError(
@@ -165,6 +178,41 @@ class Repository:
     def keep(self, content: bytes) -> str:
         """The id of a blob with this content, which git has from now on."""
         return self.run("hash-object", "-w", "--stdin", data=content).decode("ascii").strip()
+
+    def blobs(self, names: Sequence[str]) -> Iterator[tuple[str, bytes]]:
+        """Many objects' bytes, unfiltered; what is missing or too large is left out.
+
+        One process serves hundreds of objects, where `blob` asks for each.
+        """
+        if not names:
+            return
+        asked = "".join(f"{name}\n" for name in names).encode("ascii")
+        told = self.run("cat-file", "--batch-check=%(objectname) %(objectsize)", data=asked)
+        for some in _slices(told.decode("ascii")):
+            data = self.run("cat-file", "--batch", data="".join(f"{one}\n" for one in some).encode("ascii"))
+            at = 0
+            while at < len(data):
+                end = data.index(b"\n", at)
+                name, _, size = data[at:end].decode("ascii").split(" ")
+                at = end + 1 + int(size)
+                yield name, data[end + 1 : at]
+                at += 1
+
+
+def _slices(told: str) -> Iterator[list[str]]:
+    """Ids and sizes, one a line, as lists of ids that are `SLICE` bytes together, or one object alone."""
+    some: list[str] = []
+    total = 0
+    for name, size in (line.split(" ") for line in told.splitlines()):
+        if not size.isdigit() or int(size) > SIZE_LIMIT:  # ``missing``
+            continue
+        if some and total + int(size) > SLICE:
+            yield some
+            some, total = [], 0
+        some.append(name)
+        total += int(size)
+    if some:
+        yield some
 
 
 def _records(output: bytes) -> Iterator[tuple[str, str]]:

@@ -44,6 +44,10 @@ SWITCHED_OFF = (
     "color.ui=false",
     "color.diff=false",
     "diff.relative=false",
+    "diff.renameLimit=0",
+    f"diff.orderFile={os.devnull}",
+    f"core.attributesFile={os.devnull}",
+    "log.mailmap=false",
     "i18n.logOutputEncoding=UTF-8",
 )
 ENVIRONMENT = {
@@ -103,8 +107,12 @@ def _bound(folder: Path, environment: Mapping[str, str]) -> dict[str, str]:
     here.update_environment(**bound)
     try:
         told = here.rev_parse("--show-toplevel", stdout_as_string=False, strip_newline_in_stdout=False)
-    except _git_error():  # no work tree
-        return bound
+    except _git_error() as error:
+        if "not a git repository" in str(getattr(error, "stderr", "")):
+            raise SourceError(
+                f"GIT_DIR is set, so git looks in {bound['GIT_DIR']}, which is no repository: unset GIT_DIR"
+            ) from error
+        return bound  # it has no work tree
     top = os.fsdecode(bytes(told).removesuffix(b"\n"))
     if not folder.is_relative_to(os.path.realpath(top)):
         raise SourceError(
@@ -132,7 +140,7 @@ def told(folder: Path, stderr: str) -> str:
         return _not_yours(owned[1])
     if "must be run in a work tree" in first:
         return f"{folder} is a bare repository, which has no files on disk: clone it, and work in the clone"
-    return f"git cannot read {folder}: {first}"
+    return f"git fails in {folder}: {first}"
 
 
 def _said(stderr: str) -> Iterator[str]:

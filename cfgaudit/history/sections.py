@@ -11,6 +11,7 @@ from collections.abc import Hashable, Iterable, Iterator, Mapping
 from typing import NamedTuple
 
 from cfgaudit.history.forms import BODY, Renames, body_form, text_value, value_form
+from cfgaudit.machine.index import LINKED_TO_AXIS
 from cfgaudit.machine.pieces import split_pieces, split_words
 from cfgaudit.syntax.read_pin import is_chip_pin, read_pin
 from cfgaudit.syntax.value import Text
@@ -78,7 +79,8 @@ def renames_of(before: TreeReading, after: TreeReading, pairs: Mapping[str, str]
     renamed = {old: new for old, new in pairs.items() if old != new}
     if not renamed:
         return Renames()
-    by_key = {one.section.key: one for one in after.sections if one.section.key in set(renamed.values())}
+    wanted = set(renamed.values())
+    by_key = {one.section.key: one for one in after.sections if one.section.key in wanted}
     held = Counter(fold_name(one.parts[0].name) for one in before.sections if one.parts)
     labels: dict[str, str] = {}
     boards: dict[str, str] = {}
@@ -99,7 +101,7 @@ def _best_pairs(
 ) -> Iterator[tuple[str, str]]:
     """The pairs in which each is the one best match of the other."""
     lefts = _by_bucket(gone, names)
-    rights = _by_bucket(came, Renames())
+    rights = _by_bucket(came, names.reflected())
     for bucket, old in lefts.items():
         if bucket not in rights:
             continue
@@ -117,7 +119,7 @@ def _by_bucket(sections: Iterable[SectionReading], names: Renames) -> dict[Hasha
     for one in sections:
         words = split_words(one.section.name)
         kind = one.parts[0].kind if one.parts and one.parts[0].kind != "other" else (*words[:1], "")
-        buckets[kind, one.axis].append(_content(one, names))
+        buckets[kind].append(_content(one, names))
     return dict(buckets)
 
 
@@ -152,6 +154,8 @@ def _handles(content: Content) -> Iterator[Hashable]:
 
 def _score(one: Content, other: Content) -> Score | None:
     """None where they are not alike enough. A link that differs says nothing: it may follow a rename."""
+    if _are_of_two_axes(one.section, other.section):
+        return None
     shared = one.tokens & other.tokens
     total = max(len(one.tokens - one.links | shared), len(other.tokens - other.links | shared))
     distinctive = len(shared & one.distinctive)
@@ -160,6 +164,12 @@ def _score(one: Content, other: Content) -> Score | None:
     if not (most and telling) and not (total <= FEW and shared & one.pins):
         return None
     return Score(len(shared) / total, distinctive, len(shared & one.links))
+
+
+def _are_of_two_axes(one: SectionReading, other: SectionReading) -> bool:
+    """Whether two sections of moving parts name different axes; elsewhere a letter is but a label."""
+    moving = any(part.kind in LINKED_TO_AXIS for part in one.parts)
+    return moving and None not in (one.axis, other.axis) and one.axis != other.axis
 
 
 def _only_best(pairs: Iterable[tuple[tuple[int, int], Score]]) -> dict[int, int]:

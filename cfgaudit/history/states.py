@@ -57,7 +57,7 @@ class States:
         self._library = library
         self.parse = cache(parse)
         """A parser that remembers, for whoever reads more of the same files."""
-        self._staged: Snapshot | None = None
+        self._staged: GitTree | None = None
         self._commits: dict[str, tuple[GitTree, str]] = {}
         self._marks: dict[str | None, tuple[Mark, ...]] = {}
         self._audits: dict[tuple[int, str], tuple[Source, Audit]] = {}
@@ -69,9 +69,12 @@ class States:
 
     def staged(self) -> Snapshot:
         """The files as they are in the git index, which is read once."""
+        return Snapshot(Revision("git index", None), self.staged_tree(), self.main)
+
+    def staged_tree(self) -> GitTree:
+        """What the git index holds, seen from the main file's folder."""
         if self._staged is None:
-            index = GitIndex(self.repository.folder, self.allowed, repository=self.repository)
-            self._staged = Snapshot(Revision("git index", None), index, self.main)
+            self._staged = GitIndex(self.repository.folder, self.allowed, repository=self.repository)
         return self._staged
 
     def at(self, revision: str) -> Snapshot:
@@ -81,7 +84,8 @@ class States:
         """
         commit = self.repository.commit(revision)
         mark = self._mark_of(revision, commit)
-        label = self.repository.reference(revision) or f"commit {commit[:7]}"
+        named = mark and revision in _names_of(mark)
+        label = mark.name if mark and named else self.repository.reference(revision) or f"commit {commit[:7]}"
         date = mark.date if mark else author_date(self.repository, commit)
         tree, main = self._tree(commit)
         return Snapshot(Revision(label, commit, date, mark), tree, main)
@@ -109,10 +113,13 @@ class States:
         tree = self._open(commit, prefix, self._allowed_from(prefix))
         if tree.holds(main):
             return tree, main
-        raise SourceError(
-            f"{self.main} is not in commit {commit[:7]}, and no file there was renamed to it: name a "
-            "revision that has it"
-        )
+        raise SourceError(self._nowhere(commit))
+
+    def _nowhere(self, commit: str) -> str:
+        told = f"{self.main} is not in commit {commit[:7]}, and nothing there was renamed to it"
+        if self.staged_tree().holds(self.main):
+            return f"{told}: name a revision that has it"
+        return f"{told}: git add --all, so that git knows it and what it was called, or name another revision"
 
     def _open(self, commit: str, prefix: str, allowed: tuple[str, ...]) -> GitTree:
         return GitCommit(self.repository.folder, commit, allowed, repository=self.repository, prefix=prefix)
@@ -155,6 +162,11 @@ class States:
             return f"{none}, but others are, last {others[0].name}: name that one, or {MARK_ONE}"
         return f"{none}: {MARK_ONE}"
 
+    @property
+    def library(self) -> ChipLibrary | None:
+        """Where chips are looked up."""
+        return self._library
+
     def audit(self, snapshot: Snapshot) -> Audit:
         """The audit of a state, made once for each source."""
         key = (id(snapshot.source), snapshot.main)
@@ -172,3 +184,7 @@ class States:
             made = understand(snapshot.source, snapshot.main, self.project, self._library, self.parse)
             self._subjects[key] = snapshot.source, made
         return self._subjects[key][1]
+
+
+def _names_of(mark: Mark) -> tuple[str, ...]:
+    return mark.name, f"tags/{mark.name}", f"refs/tags/{mark.name}"

@@ -12,8 +12,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
+from cfgaudit.history.mark_message import Message, write_message
+from cfgaudit.history.marks import PREFIX
 from cfgaudit.history.repository import ENVIRONMENT, SWITCHED_OFF
 from cfgaudit.source import SourceError
 
@@ -31,6 +33,13 @@ PLAIN = (
 )
 
 
+class StepMark(NamedTuple):
+    """The author's word that the step's commit is known-good."""
+
+    message: Message
+    date: datetime
+
+
 @dataclass(frozen=True, slots=True)
 class Step:
     """One step: what changes in the folder, and the commit that it becomes unless it stays uncommitted."""
@@ -39,12 +48,11 @@ class Step:
     date: datetime
     author: str
     email: str
-    files: str | None = None
-    """A folder of the sample whose files are copied over."""
+    files: tuple[str, ...] = ()
+    """What is copied over, in this order: folders of the sample, or single files in them, ``FOLDER/PATH``."""
     remove: tuple[str, ...] = ()
     move: tuple[tuple[str, str], ...] = ()
-    mark: Mapping[str, Any] | None = None
-    """``note`` and ``date`` of the mark that declares the commit known-good."""
+    mark: StepMark | None = None
     committed: bool = True
 
 
@@ -66,8 +74,14 @@ def load_story(sample: Path) -> Story:
 
 def _step(table: Mapping[str, Any]) -> Step:
     moves = tuple((old, new) for old, new in table.get("move", ()))
-    rest = {key: value for key, value in table.items() if key not in ("move", "remove")}
-    return Step(**rest, move=moves, remove=tuple(table.get("remove", ())))
+    mark = _mark(table["mark"]) if "mark" in table else None
+    lists = {key: tuple(table.get(key, ())) for key in ("files", "remove")}
+    return Step(**{**table, **lists, "move": moves, "mark": mark})
+
+
+def _mark(table: Mapping[str, Any]) -> StepMark:
+    measured = tuple((name, value) for name, value in table.get("measured", ()))
+    return StepMark(Message(table["note"], measured), table["date"])
 
 
 def binds(variable: str) -> bool:
@@ -97,13 +111,16 @@ def _change(story: Story, step: Step, folder: Path) -> None:
     for old, new in step.move:
         (folder / new).parent.mkdir(parents=True, exist_ok=True)
         (folder / old).rename(folder / new)
-    if step.files is not None:
-        _copy(story.sample / step.files, folder)
+    for name in step.files:
+        _copy(story.sample, name, folder)
 
 
-def _copy(origin: Path, folder: Path) -> None:
-    for path in sorted(origin.rglob(f"*{SUFFIX}")):
-        target = folder / path.relative_to(origin)
+def _copy(sample: Path, name: str, folder: Path) -> None:
+    """``FOLDER``, all of the machine's files in it, or ``FOLDER/PATH``, that one file."""
+    origin, _, one = name.partition("/")
+    paths = [sample / name] if one else sorted((sample / origin).rglob(f"*{SUFFIX}"))
+    for path in paths:
+        target = folder / path.relative_to(sample / origin)
         target.parent.mkdir(parents=True, exist_ok=True)
         target.write_bytes(path.read_bytes())
 
@@ -120,11 +137,10 @@ def _commit(git: Git, step: Step) -> None:
             f"--message={step.message.strip()}\n",
         )
     if step.mark is not None:
-        date: datetime = step.mark["date"]
+        message, date = step.mark
         with git.custom_environment(**_signed(step.author, step.email, date)):
-            _run(
-                git, "tag", "--annotate", f"--message={step.mark['note']}", f"good/{date.date().isoformat()}"
-            )
+            text, name = write_message(message), f"{PREFIX}{date.date().isoformat()}"
+            _run(git, "tag", "--annotate", "--cleanup=verbatim", f"--message={text}", name)
 
 
 def _signed(name: str, email: str, date: datetime) -> Mapping[str, str]:

@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from cfgaudit.checks.finding import Severity
 from cfgaudit.history.alias_pairs import alias_pairs
-from cfgaudit.history.forms import RATIOS, pin_words, ratio_of
+from cfgaudit.history.directions import amount_of, directions_of
+from cfgaudit.history.lost_ties import LostTies
 from cfgaudit.history.pairing import Difference, Pairing
 from cfgaudit.history.roles_of_parts import PartRoles
-from cfgaudit.history.weights import Weight, load_weights
+from cfgaudit.history.weights import Weight, Weights, load_weights
 from cfgaudit.machine.aliases import alias_key
-from cfgaudit.machine.celsius import celsius
-from cfgaudit.machine.model import Machine, Meaning, Part, PinUse
-from cfgaudit.syntax.value import Dimension, Number
+from cfgaudit.machine.model import Machine, Meaning, Part, Reference
 from cfgaudit.tree.config_tree import Section
-from cfgaudit.vocabulary.catalogue import ROLES
 from cfgaudit.vocabulary.reading import Reading
 
 STRUCTURE = "structure"
@@ -40,8 +38,12 @@ class Scales:
 
     def __init__(self, pairing: Pairing) -> None:
         self._pairing = pairing
-        self._weights = load_weights()
         self._old, self._new = PartRoles(pairing.before.machine), PartRoles(pairing.after.machine)
+        self._ties = LostTies(pairing)
+
+    @property
+    def _weights(self) -> Weights:
+        return load_weights()
 
     def setting(self, differences: Iterable[Difference]) -> Verdict | None:
         """The gravest of a setting's differences, the first of equal ones; None where there is none."""
@@ -49,16 +51,38 @@ class Scales:
 
     def section(self, section: Section, direction: str, differences: Iterable[Difference]) -> Verdict:
         """A section that came or went: the worst of what its kind of part and its contents deserve."""
-        machine = (self._pairing.after if direction == "added" else self._pairing.before).machine
+        added = direction == "added"
+        machine = (self._pairing.after if added else self._pairing.before).machine
         parts = machine.index.by_section.get(id(section), ())
         own = [verdict for part in parts for verdict in self._part(part, direction)]
-        inner = self.setting(differences)
+        whole = any(part.get(role) for part in parts for role in self._weights.whole.get(part.kind, ()))
+        inner = None if whole and not added else self.setting(differences)
         worst = _worst([*own, *([inner] if inner is not None else [])])
         if worst is None:
             return Verdict()
-        head = next(iter(parts), None)
-        concern = self.concern_of(head.kind) if head is not None else STRUCTURE
-        return worst._replace(concern=worst.concern if concern == STRUCTURE else concern)
+        head = self.concern_of(parts[0].kind) if parts else STRUCTURE
+        worst = worst._replace(concern=worst.concern if head == STRUCTURE else head)
+        return worst if added else self._without_its_heater(worst, parts)
+
+    def _without_its_heater(self, verdict: Verdict, parts: Sequence[Part]) -> Verdict:
+        """What served a heater that is gone, too, harms nobody by being gone."""
+        heaters = [heater for part in parts for heater in self._old.heaters(part)]
+        gone = heaters and not any(one.section.key in self._pairing.pairs for one in heaters)
+        if not gone or verdict.severity is not Severity.DANGER:
+            return verdict
+        why = self.words("heater_gone").replace("{heater}", heaters[0].title)
+        return verdict._replace(severity=Severity.WARNING, why=why)
+
+    def renamed_section(self, before: Section) -> Verdict | None:
+        """What a section loses with its name: the gravest link that nothing else made."""
+        return _worst(verdict for link in self._ties.of(before) for verdict in self._lost(link))
+
+    def _lost(self, link: Reference) -> Iterator[Verdict]:
+        role = f"ref.{link.kind}"
+        weight = self._weights.of(role, self._old.kinds(link.origin), "removed")
+        if weight is not None and weight.severity is not Severity.NOTE:
+            heater = self._old.heater(link.origin)
+            yield Verdict(weight.severity, self.concern(role), _fill(weight.why, link.origin, heater))
 
     def concern_of(self, kind: str) -> str:
         """The concern of a section that describes a part of this kind."""
@@ -88,9 +112,7 @@ class Scales:
         before = {_said(one): one for one in _through(self._pairing.before.machine, names)}
         for meaning in _through(self._pairing.after.machine, names):
             other = before.get(_said(meaning))
-            if other is not None and self._pairing.old.of_meaning(other) != self._pairing.new.of_meaning(
-                meaning
-            ):
+            if other is not None and not self._pairing.same_place(other, meaning):
                 yield Difference(meaning.role, meaning.axis, other, meaning)
 
     def _part(self, part: Part, direction: str) -> Iterator[Verdict]:
@@ -104,7 +126,7 @@ class Scales:
 
     def _difference(self, one: Difference) -> Iterator[Verdict]:
         """A verdict for each direction in which the meaning changed, as the part that suffers most."""
-        for direction in self._directions(one):
+        for direction in directions_of(one, self._pairing, self._weights):
             verdict = _worst(self._as_parts(one, direction))
             if verdict is not None:
                 yield verdict
@@ -126,35 +148,6 @@ class Scales:
                         severity, concern, why, one.role, one.axis, part.kind, _relative(before, after)
                     )
 
-    def _directions(self, one: Difference) -> Iterator[str]:
-        if one.left is None or one.right is None:
-            yield "added" if one.left is None else "removed"
-        elif one.role.startswith("pin."):
-            yield from self._pin_directions(one.left, one.right)
-        else:
-            yield _number_direction(amount_of(one.left), amount_of(one.right))
-
-    def _pin_directions(self, left: Meaning, right: Meaning) -> Iterator[str]:
-        old, new = self._pairing.old.uses(left), self._pairing.new.uses(right)
-        inverted = self._inversions(old) != self._inversions(new)
-        if inverted:
-            yield "inverted"
-        if not inverted or [(use.board, use.key) for use in old] != [(use.board, use.key) for use in new]:
-            yield "changed"
-
-    def _inversions(self, uses: Iterable[PinUse]) -> list[bool]:
-        """For each use whether it is inverted: an even number of marks and words is none."""
-        return [self._count(use) % 2 == 1 for use in uses]
-
-    def _count(self, use: PinUse) -> int:
-        pins = [use.pin] if use.via is None else [use.pin, use.via.pin]
-        count = 0
-        for pin in pins:
-            marks, words = pin_words(pin)
-            count += sum(mark in self._weights.inverting_marks for mark in marks)
-            count += any(word in self._weights.inverting_words for word in words)
-        return count
-
 
 def _through(machine: Machine, names: Container[str]) -> Iterator[Meaning]:
     """The meanings whose pins are given by one of these aliases."""
@@ -165,24 +158,6 @@ def _through(machine: Machine, names: Container[str]) -> Iterator[Meaning]:
 
 def _said(meaning: Meaning) -> tuple[str, str, str, str | None]:
     return meaning.setting.section, meaning.setting.key, meaning.role, meaning.axis
-
-
-def amount_of(meaning: Meaning | None) -> float | None:
-    """The single number of a meaning in its base unit, of gears and microsteps what they come to."""
-    if meaning is None:
-        return None
-    if meaning.role in RATIOS:
-        return ratio_of(meaning.value, meaning.role)
-    spec = ROLES.get(meaning.role)
-    if spec is not None and spec.dimension is Dimension.TEMPERATURE and meaning.role.startswith("temp."):
-        return celsius(meaning)
-    return meaning.amount if isinstance(meaning.value, Number) else None
-
-
-def _number_direction(before: float | None, after: float | None) -> str:
-    if before is None or after is None or before == after:
-        return "changed"
-    return "raised" if after > before else "lowered"
 
 
 def _relative(before: float | None, after: float | None) -> float | None:

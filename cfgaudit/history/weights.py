@@ -11,7 +11,7 @@ from cfgaudit.data import data_folder
 from cfgaudit.own_toml import read_own_toml
 
 FILE = "changes.toml"
-DIRECTIONS = ("raised", "lowered", "inverted", "changed", "added", "removed")
+DIRECTIONS = ("raised", "lowered", "inverted", "marked", "changed", "added", "removed")
 
 
 class Much(NamedTuple):
@@ -47,6 +47,10 @@ class Weights(NamedTuple):
     section_concerns: Mapping[str, str]
     sections: Mapping[tuple[str, str], Weight]
     """By kind of part and direction."""
+    whole: Mapping[str, tuple[str, ...]]
+    """By kind of part: the roles with which a section is all of the part."""
+    off: frozenset[str]
+    """Roles that nothing as a value switches off."""
     inverting_marks: frozenset[str]
     inverting_words: frozenset[str]
     words: Mapping[str, str]
@@ -90,7 +94,14 @@ def make_weights(tables: Mapping[str, Any]) -> Weights:
                 sections[kind, direction] = weight
     signs = tables["inversion"]
     marks, words = frozenset(signs["marks"]), frozenset(signs["words"])
-    return Weights(concerns, settings, section_concerns, sections, marks, words, tables["words"])
+    whole = {
+        kind: tuple(entry["whole"])
+        for entry in tables["section"]
+        if "whole" in entry
+        for kind in entry["parts"]
+    }
+    off = frozenset(tables["off"]["roles"])
+    return Weights(concerns, settings, section_concerns, sections, whole, off, marks, words, tables["words"])
 
 
 def _directions(entry: Mapping[str, Any]) -> dict[str, Weight]:

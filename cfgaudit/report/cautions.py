@@ -17,8 +17,8 @@ CAUTIONS = (
 )
 
 SHORT_CAUTIONS = (
-    "It cannot see wiring, and a pass would be no proof that a machine is safe: keep an independent thermal "
-    "cut-out, keep hands clear, leave mains wiring to someone licensed."
+    "cfgaudit cannot see wiring; a pass is no proof that a machine is safe. Keep a thermal cut-out of its "
+    "own, hands clear, and mains wiring for someone licensed."
 )
 """Where there is room for two lines, and nothing could be read as a pass."""
 

@@ -11,7 +11,7 @@ from cfgaudit.history.change import Change, ChangeKind, Revision, Side
 from cfgaudit.report.cautions import CAUTIONS, SHORT_CAUTIONS
 from cfgaudit.report.findings import findings_form
 from cfgaudit.report.json_form import Json, place_form
-from cfgaudit.report.lines import BLANK, Line, Piece, counted, cut, line, one_line, visible, wrapped
+from cfgaudit.report.lines import BLANK, Line, Piece, breadth, counted, cut, line, one_line, visible, wrapped
 
 if TYPE_CHECKING:
     from cfgaudit.history.acceptance import Acceptance
@@ -21,6 +21,7 @@ SCREEN = 22
 """Lines of a terminal of 24, with its prompt."""
 LABEL = 9
 """Columns before what blocks: two, and the longest severity."""
+NOT_SAFE = "That nothing new speaks against a restart does not make it safe."
 MARK_ONE = "after a good print, mark what printed it: cfgaudit mark -m 'what it printed'"
 
 
@@ -103,9 +104,9 @@ def _head(verdict: Verdict, width: int, said: str) -> Iterator[Line]:
     word, style = ("PASS", "strong") if verdict.passes else ("STOP", "danger")
     main = visible(verdict.review.main)
     yield from wrapped(f"{main}: {_sum(verdict)}.", width, 6, "strong", line(Piece(word, style), "  "))
-    yield from wrapped(one_line(_compared(verdict)), width, 6)
+    yield from wrapped(cut(one_line(_compared(verdict)), 3 * (width - 6)), width, 6)
     for one in _reasons(verdict):
-        yield from wrapped(one_line(one), width, 6)
+        yield from wrapped(cut(one_line(one), 2 * (width - 6)), width, 6)
 
 
 def _sum(verdict: Verdict) -> str:
@@ -116,8 +117,8 @@ def _sum(verdict: Verdict) -> str:
         changed = "no dangerous change that is not accepted" if verdict.accepted else "no dangerous change"
         return f"nothing new is found{least}, {changed}"
     found = counted(len(verdict.findings), "new finding" if verdict.marked else "finding")
-    changed = counted(len(verdict.changes), "dangerous change") + " that nobody has accepted"
-    return " and ".join([found] * bool(verdict.findings) + [changed] * bool(verdict.changes))
+    changed = counted(len(verdict.changes), "dangerous change") + " not accepted"
+    return ", ".join([found] * bool(verdict.findings) + [changed] * bool(verdict.changes))
 
 
 def _compared(verdict: Verdict) -> str:
@@ -129,7 +130,7 @@ def _compared(verdict: Verdict) -> str:
         )
     mark = review.before.mark
     known = f", {counted(review.standing, 'finding')} known then" if review.standing else ""
-    note = f" ({mark.note})" if mark and mark.note else ""
+    note = f" ({mark.note})" if mark and mark.note and verdict.passes else ""
     changes = counted(len(review.changes), "change")
     return f"The {review.after.label}, compared with {review.before.label}{note}: {changes}{known}."
 
@@ -208,21 +209,26 @@ def _side(change: Change) -> Side:
 
 def _foot(verdict: Verdict, width: int, asked: Asked) -> Iterator[Line]:
     """What to do, and what no verdict says."""
-    for one in _next_steps(verdict, asked):
-        yield from wrapped(one_line(one), width, 2, first="→ ")
-    if verdict.passes:
-        yield from wrapped(
-            "That nothing new speaks against a restart does not make it safe. " + CAUTIONS, width, 0
-        )
-    else:
-        yield from wrapped(SHORT_CAUTIONS, width, 0)
+    for what, command in _next_steps(verdict, asked):
+        yield from _step(one_line(what), one_line(command), width)
+    words = f"{NOT_SAFE} {CAUTIONS}" if verdict.passes else SHORT_CAUTIONS
+    yield from wrapped(words, width, 0)
 
 
-def _next_steps(verdict: Verdict, asked: Asked) -> Iterator[str]:
+def _next_steps(verdict: Verdict, asked: Asked) -> Iterator[tuple[str, str]]:
+    """What can be done, and the command that does it."""
     if verdict.findings:
-        yield "Mend what was found, or allow it in its place with a reason."
+        yield "Mend what was found, or allow it in its place with a reason.", ""
     if verdict.changes:
-        back = asked.command("restore", verdict.changes[0].address)
-        yield f"Put a change back: {back}"
-        accept = asked.command("gate", "--accept", "why")
-        yield f"Or accept the dangerous changes of exactly this content: {accept}"
+        yield "Put a change back:", asked.command("restore", verdict.changes[0].address)
+        yield "Or accept the changes of exactly this content:", asked.command("gate", "--accept", "why")
+
+
+def _step(what: str, command: str, width: int) -> Iterator[Line]:
+    """A command stays in one line if it can."""
+    shown = f"→ {what} {command}".rstrip()
+    if breadth(shown) <= width:
+        yield line(shown)
+        return
+    yield from wrapped(what, width, 2, first="→ ")
+    yield from wrapped(command, width, 2)

@@ -87,7 +87,7 @@ def _since_lines(listed: MarkList, width: int) -> Iterator[Line]:
 
 def marked_lines(mark: Mark, summary: str, others: tuple[str, ...], width: int) -> Iterator[Line]:
     """What was marked just now; ``others`` are marks that the commit had before."""
-    told = f"{mark.name} marks commit {mark.commit[:7]}, {summary}."
+    told = f"{mark.name} marks commit {mark.commit[:7]}{f', {summary}' if summary else ''}."
     if others:
         told += f" It was marked already: {', '.join(others)}."
     yield from wrapped(one_line(told), width, 0)

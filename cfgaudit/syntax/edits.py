@@ -1,46 +1,73 @@
-"""Lossless edits: a document with one setting replaced, added or removed, and every other byte as it was."""
+"""Lossless edits: a document with what was asked for changed, and every other byte as it was.
+
+An edit is made against a document as it stands; several are applied at once, and what comes out is read back:
+it says what was asked for and, beyond that, what it said before.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 from cfgaudit.syntax.dialect import DETECT, Traits
-from cfgaudit.syntax.document import (
-    Author,
-    Blank,
-    Comment,
-    Document,
-    Entry,
-    Header,
-    Include,
-    Node,
-    Unreadable,
-)
+from cfgaudit.syntax.document import Author, Blank, Comment, Document, Entry, Header, Include, Node
 from cfgaudit.syntax.parse import parse_text
 from cfgaudit.syntax.patches import Patch, patched, value_patches
-from cfgaudit.syntax.writing import blank_line, continuation, layout, newline
-
-Reading = tuple[str, ...]
-"""What a node says, wherever it stands."""
+from cfgaudit.syntax.said import (
+    ANY,
+    Saying,
+    agrees,
+    entry_reading,
+    index_of,
+    readings,
+    shown,
+    surplus,
+    told,
+)
+from cfgaudit.syntax.writing import after_mark, blank_line, continuation, layout, newline
 
 
 class EditError(ValueError):
     """An edit that the file's form cannot carry; the message is one line that names file and line."""
 
 
+class Edit(NamedTuple):
+    """What changes in a document's text, and so in what it says; ``refusal`` begins the error's message."""
+
+    patches: tuple[Patch, ...]
+    sayings: tuple[Saying, ...]
+    refusal: str
+
+
+def edited(document: Document, edits: Sequence[Edit], traits: Traits = DETECT) -> Document:
+    """The document with every edit of it made. ``traits`` are those that it was parsed with.
+
+    Raises EditError if it would not read back as asked.
+    """
+    changed = _changed(document, edits, traits)
+    found, expected = readings(changed.nodes), _expected(document, edits)
+    if agrees(found, expected):
+        return changed
+    if len(edits) > 1:
+        for edit in edits:
+            edited(document, [edit], traits)
+        raise EditError(f"{document.path}: {len(edits)} edits that go one by one do not go together")
+    said = surplus(found, expected)
+    raise EditError(f"{edits[0].refusal}: it would read as {shown(said)}" if said else edits[0].refusal)
+
+
 def replace_value(document: Document, entry: Entry, value: str, traits: Traits = DETECT) -> Document:
     """The document with another value for ``entry``, an entry of it.
 
-    ``value`` is as in ``Entry.value``: its lines trimmed and joined by line feeds. ``traits`` are those
-    that the document was parsed with. Raises EditError if the value would not read back the same.
+    ``value`` is as in ``Entry.value``: its lines trimmed and joined by line feeds. Raises EditError if the
+    value would not read back the same.
     """
-    peers = _entries(document, entry.author)
-    expected = _readings(document.nodes)
-    expected[_index(document.nodes, entry)] = _entry_reading(entry.key, value, entry.separator, entry.author)
-    changed = _changed(document, value_patches(document, entry, value, peers), traits)
-    line = document.line_of(entry.key_span.start)
-    _verify(changed, expected, f"{document.path}:{line}: {entry.key} cannot become {_shown(value)} here")
-    return changed
+    return edited(document, [replacing(document, entry, value=value)], traits)
+
+
+def rename_key(document: Document, entry: Entry, key: str, traits: Traits = DETECT) -> Document:
+    """The document with another key for ``entry``. Errors as in ``replace_value``."""
+    return edited(document, [replacing(document, entry, key=key)], traits)
 
 
 def add_setting(
@@ -50,104 +77,100 @@ def add_setting(
 
     Without a header it goes before all of them. Arguments and errors as in ``replace_value``.
     """
-    members = _section(document.nodes, header)
-    own = [node for node in members if isinstance(node, Entry)]
-    author: Author = header.author if header else "hand"
-    before = own[-1] if own else header
-    at = before.span.end if before else _top(document)
-    lines, end = _lines(document, own, author, key, value), newline(document)
-    fresh = at == _after_mark(document) or document.text[at - 1] == "\n"
-    text = end.join([*lines, ""] if fresh else ["", *lines])
-    changed = _changed(document, [Patch(at, at, text)], traits)
-    expected = _readings(document.nodes)
-    place = _index(document.nodes, before) + 1 if before else 0
-    separator = layout(document, own, _entries(document, author)).separator
-    expected.insert(place, _entry_reading(key, value, separator, author))
-    where = f"{document.path}:{document.line_of(at)}"
-    _verify(changed, expected, f"{where}: {_shown(key)} with the value {_shown(value)} cannot stand here")
-    return changed
+    return edited(document, [adding(document, header, key, value)], traits)
 
 
 def remove_setting(document: Document, entry: Entry, traits: Traits = DETECT) -> Document:
     """The document without ``entry`` and the comments within it. Errors as in ``replace_value``."""
-    start = max(entry.span.start, _after_mark(document))
-    changed = _changed(document, [Patch(start, entry.span.end, "")], traits)
-    expected = _readings(document.nodes)
-    del expected[_index(document.nodes, entry)]
-    line = document.line_of(entry.key_span.start)
-    _verify(changed, expected, f"{document.path}:{line}: {entry.key} cannot be removed")
-    return changed
+    return edited(document, [removing(document, entry)], traits)
 
 
-def _changed(document: Document, patches: Sequence[Patch], traits: Traits) -> Document:
-    return parse_text(patched(document.text, patches), document.path, traits)
+def replacing(document: Document, entry: Entry, *, value: str | None = None, key: str | None = None) -> Edit:
+    """Another value or key, or both, for an entry."""
+    patches = [] if key is None else [Patch(*entry.key_span, key)]
+    wanted = entry.key
+    if value is not None:
+        patches += value_patches(document, entry, value, entries_of(document, entry.author))
+        wanted = shown(value)
+    if key is not None:
+        wanted = shown(key)
+    name, said = (entry.key if key is None else key), (entry.value if value is None else value)
+    at = index_of(document, entry)
+    saying = Saying(at, at + 1, (entry_reading(name, said, entry.separator, entry.author),))
+    refusal = f"{_line_of(document, entry)}: {entry.key} cannot become {wanted} here"
+    return Edit(tuple(patches), (saying,), refusal)
 
 
-def _verify(changed: Document, expected: list[Reading], refusal: str) -> None:
-    """Raise EditError if the changed document says anything but what is expected of it."""
-    found = _readings(changed.nodes)
-    if found == expected:
-        return
-    known = set(expected)
-    surplus = [" ".join(reading[:2]) for reading in found if reading not in known]
-    raise EditError(f"{refusal}: it would read as {_shown(surplus[0])}" if surplus else refusal)
+def removing(document: Document, entry: Entry) -> Edit:
+    """No such entry, and nothing that stands within it."""
+    at = index_of(document, entry)
+    patch = Patch(max(entry.span.start, after_mark(document)), entry.span.end, "")
+    refusal = f"{_line_of(document, entry)}: {entry.key} cannot be removed"
+    return Edit((patch,), (Saying(at, at + 1, ()),), refusal)
 
 
-def _shown(text: str) -> str:
-    """A text on one line, in quotes."""
-    return ascii(text) if not text.isprintable() else f'"{text}"'
+def adding(document: Document, header: Header | None, key: str, value: str) -> Edit:
+    """An entry more, the last of a section, laid out as its neighbours are."""
+    own = [node for node in members(document, header) if isinstance(node, Entry)]
+    author: Author = header.author if header else "hand"
+    lines = _lines(document, own, author, key, value)
+    separator = layout(document, own, entries_of(document, author)).separator
+    return _inserting(document, own[-1] if own else header, lines, (key, value, separator, author))
 
 
-def _readings(nodes: Sequence[Node]) -> list[Reading]:
-    """What the nodes say, comments and blank lines left out."""
-    return [reading for node in nodes if (reading := _reading(node))]
+def putting_back(
+    document: Document,
+    header: Header | None,
+    after: Entry | Header | None,
+    entry: Entry,
+    lines: Sequence[str],
+) -> Edit:
+    """An entry as it once stood, its lines verbatim; behind ``after`` in the section, or the last of it."""
+    own = [node for node in members(document, header) if isinstance(node, Entry)]
+    before = after or (own[-1] if own else header)
+    return _inserting(document, before, lines, (entry.key, entry.value, ANY, entry.author))
 
 
-def _reading(node: Node) -> Reading:
-    match node:
-        case Header():
-            return ("header", node.name, node.author)
-        case Entry():
-            return _entry_reading(node.key, node.value, node.separator, node.author)
-        case Include():
-            return ("include", node.target, node.form)
-        case Unreadable():
-            return ("nothing", node.text)
-        case _:
-            return ()
-
-
-def _entry_reading(key: str, value: str, separator: str, author: str) -> Reading:
-    return (f"{key} {separator}", value, author)
-
-
-def _index(nodes: Sequence[Node], wanted: Node) -> int:
-    """Where a node's reading stands among all; raises ValueError if it is none of the document's."""
-    said = [node for node in nodes if not isinstance(node, Comment | Blank)]
-    for index, node in enumerate(said):
-        if node is wanted or (node.span == wanted.span and node == wanted):
-            return index
-    raise ValueError("the setting is none of this document's")
-
-
-def _section(nodes: Sequence[Node], header: Header | None) -> list[Node]:
-    """What stands between a header and the next; without one, before the first."""
-    members: list[Node] = []
-    start = list(nodes).index(header) + 1 if header else 0
-    for node in nodes[start:]:
-        if isinstance(node, Header) or (isinstance(node, Include) and node.header):
-            break
-        members.append(node)
-    return members
-
-
-def _entries(document: Document, author: Author) -> list[Entry]:
+def entries_of(document: Document, author: Author) -> list[Entry]:
     return [node for node in document.nodes if isinstance(node, Entry) and node.author == author]
 
 
-def _after_mark(document: Document) -> int:
-    """Where the text begins behind a byte-order mark."""
-    return 1 if document.text.startswith("\ufeff") else 0
+def _inserting(
+    document: Document, before: Node | None, lines: Sequence[str], said: tuple[str, str, str, str]
+) -> Edit:
+    """Lines of a new entry behind ``before``, or at the top."""
+    at = before.span.end if before else _top(document)
+    end = newline(document)
+    fresh = at == after_mark(document) or document.text[at - 1] == "\n"
+    text = end.join([*lines, ""] if fresh else ["", *lines])
+    place = index_of(document, before) + 1 if before else 0
+    where = f"{document.path}:{document.line_of(at)}"
+    refusal = f"{where}: {shown(said[0])} with the value {shown(said[1])} cannot stand here"
+    return Edit((Patch(at, at, text),), (Saying(place, place, (entry_reading(*said),)),), refusal)
+
+
+def _changed(document: Document, edits: Sequence[Edit], traits: Traits) -> Document:
+    patches = [patch for edit in edits for patch in edit.patches]
+    return parse_text(patched(document.text, patches), document.path, traits)
+
+
+def _expected(document: Document, edits: Sequence[Edit]) -> list[tuple[str, ...]]:
+    return told(readings(document.nodes), [saying for edit in edits for saying in edit.sayings])
+
+
+def _line_of(document: Document, entry: Entry) -> str:
+    return f"{document.path}:{document.line_of(entry.key_span.start)}"
+
+
+def members(document: Document, header: Header | None) -> list[Node]:
+    """What stands between a header and the next; without one, before the first."""
+    found: list[Node] = []
+    start = document.nodes.index(header) + 1 if header else 0
+    for node in document.nodes[start:]:
+        if isinstance(node, Header) or (isinstance(node, Include) and node.header):
+            break
+        found.append(node)
+    return found
 
 
 def _top(document: Document) -> int:
@@ -157,12 +180,12 @@ def _top(document: Document) -> int:
         index += 1
     if index and index < len(nodes) and isinstance(nodes[index], Blank):
         return nodes[index].span.end
-    return _after_mark(document)
+    return after_mark(document)
 
 
 def _lines(document: Document, own: Sequence[Entry], author: Author, key: str, value: str) -> list[str]:
     """The lines of a new entry."""
-    peers = _entries(document, author)
+    peers = entries_of(document, author)
     form, style = layout(document, own, peers), continuation(document, [*peers, *own])
     first, *rest = value.split("\n")
     if rest and style.below:

@@ -28,11 +28,14 @@ class Patch(NamedTuple):
 
 
 def patched(text: str, patches: Sequence[Patch]) -> str:
-    """The text with every patch applied; patches do not overlap, those at one place keep their order."""
+    """The text with every patch applied; those at one place keep their order.
+
+    Patches do not overlap, except that text put into a stretch that goes stands after it.
+    """
     pieces, at = [], 0
     for patch in sorted(patches, key=lambda patch: (patch.start, patch.end)):
         pieces += [text[at : patch.start], patch.text]
-        at = patch.end
+        at = max(at, patch.end)
     return "".join([*pieces, text[at:]])
 
 

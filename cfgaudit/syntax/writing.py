@@ -61,6 +61,11 @@ def newline(document: Document) -> str:
     return "\r\n" if document.text.partition("\n")[0].endswith("\r") and "\n" in document.text else "\n"
 
 
+def after_mark(document: Document) -> int:
+    """Where the text begins behind a byte-order mark."""
+    return 1 if document.text.startswith("\ufeff") else 0
+
+
 def blank_line(document: Document, author: Author) -> str:
     """A blank line, without its end, as that author writes it."""
     return document.dialect.machine_prefix or "" if author == "machine" else ""

@@ -16,7 +16,7 @@ PACKAGE = Path(cfgaudit.__file__).parent
 PROGRAM = (sys.executable, "-m", "cfgaudit")
 
 
-SIGN_OF_LIFE = re.compile(r"^cfgaudit: (?:checking|reading) .* …\n", re.MULTILINE)
+SIGN_OF_LIFE = re.compile(r"^cfgaudit: [a-z]+ing .* …\n", re.MULTILINE)
 """What a slow or busy computer is told after a second."""
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shlex
 import subprocess
 import tomllib
 from collections.abc import Callable
@@ -87,13 +88,38 @@ def test_every_planted_fault_is_shown(run: Runs, here: Path) -> None:
     assert (here / "cfgaudit-demo" / "heron.ini").is_file()
 
 
-def test_what_demo_shows_is_what_check_says(run: Runs, here: Path) -> None:
-    told = run("demo", "a machine").out
-    assert "$ cfgaudit check 'a machine'\n" in told
-    checked = run("check", "a machine")
-    assert checked.status == 1
-    assert told.endswith(checked.out)
-    assert "no proof that a machine is safe" in " ".join(checked.out.split())
+ASKED = {
+    "check": "Is this configuration coherent and safe?",
+    "changes": "What changed since the last good print, and what does it come to?",
+    "gate": "May the firmware be restarted with it?",
+}
+
+
+@pytest.mark.parametrize("columns", [80, 120])
+def test_what_demo_shows_is_what_the_commands_say(run: Runs, here: Path, columns: int) -> None:
+    """Each report is introduced by the question that it answers, and is the command's, to the byte."""
+    told = run("demo", "a machine", columns=columns).out
+    commands = {
+        "check": ["check", "a machine"],
+        "changes": ["changes", "--main", "a machine"],
+        "gate": ["gate", "a machine"],
+    }
+    rest = told
+    for name, command in commands.items():
+        ran = run(*command, columns=columns)
+        assert (ran.status, ran.err) == (0 if name == "changes" else 1, "")
+        shown = f"\n{ASKED[name]}\n\n$ cfgaudit {shlex.join(command)}\n\n{ran.out}"
+        assert rest.count(shown) == 1
+        rest = rest.partition(shown)[2]
+        assert "no proof that a machine is safe" in " ".join(ran.out.split())
+    assert rest == "", "the gate's verdict is the last thing to be read"
+    assert max(map(len, told.splitlines())) <= columns
+
+
+def test_a_screen_of_introduction_at_most(run: Runs) -> None:
+    head = run("demo").out.partition("$ cfgaudit check")[0]
+    assert len(head.splitlines()) < 10
+    assert "cfgaudit-demo" in head
 
 
 @pytest.mark.parametrize("taken", ["file", "folder", "link"])

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import os
 import subprocess
+import tomllib
+from datetime import datetime
 from pathlib import Path
 
 import pytest
 
+from cfgaudit.data import data_folder
 from cfgaudit.history.story import binds, load_story, write_story
 
 HISTORY = """\
@@ -19,7 +22,7 @@ message = "Begin\\n\\nWith a body."
 date = 2026-01-02T03:04:05+01:00
 author = "Odile"
 email = "odile@example.org"
-files = "one"
+files = ["one", "other/parts/lid.ini"]
 
 [[step]]
 message = "Rename and remove"
@@ -28,14 +31,18 @@ author = "Per"
 email = "per@example.org"
 remove = ["old.ini"]
 move = [["fan.ini", "parts/fan.ini"]]
-mark = { note = "a day of prints", date = 2026-01-04T09:00:00+01:00 }
+
+[step.mark]
+note = "a day of prints"
+date = 2026-01-04T09:00:00+01:00
+measured = [["lid", "0.2 mm"], ["a b", "1=2"]]
 
 [[step]]
 message = "The evening's work"
 date = 2026-01-05T03:04:05+01:00
 author = "Odile"
 email = "odile@example.org"
-files = "two"
+files = ["two"]
 committed = false
 """
 
@@ -55,6 +62,8 @@ def folder(tmp_path: Path) -> Path:
         "one/m.ini": "a = 1\r\n",
         "one/old.ini": "",
         "one/fan.ini": "[fan]\npin = PA1\n",
+        "other/parts/lid.ini": "[fan lid]\n",
+        "other/left.ini": "",
         "two/m.ini": "a = 2\n",
         "two/new.ini": "",
         "two/notes.toml": "",
@@ -93,6 +102,16 @@ def test_what_a_step_does_to_files(folder: Path) -> None:
     )
 
 
+def test_what_a_step_copies(folder: Path) -> None:
+    """A folder's files of the machine, and single files; of both the path below the folder."""
+    assert git(folder, "ls-tree", "-r", "--name-only", "HEAD~1") == [
+        "fan.ini",
+        "m.ini",
+        "old.ini",
+        "parts/lid.ini",
+    ]
+
+
 def test_what_stays_uncommitted(folder: Path) -> None:
     assert git(folder, "status", "--porcelain") == [" M m.ini", "?? new.ini"]
     assert not (folder / "notes.toml").exists(), "only the machine's files are copied"
@@ -103,8 +122,25 @@ def test_marks(folder: Path) -> None:
     (mark,) = git(folder, "for-each-ref", form, "refs/tags")
     (head,) = git(folder, "rev-parse", "HEAD")
     name, note, date, target = mark.split("|")
-    assert (note, date, target) == ("a day of prints", "2026-01-04T09:00:00+01:00", head)
-    assert name
+    assert (name, note, date, target) == (
+        "good/2026-01-04",
+        "a day of prints",
+        "2026-01-04T09:00:00+01:00",
+        head,
+    )
+
+
+def test_what_was_measured(folder: Path) -> None:
+    (message,) = subprocess.run(
+        ["git", "for-each-ref", "--format=%(contents)", "refs/tags"],
+        cwd=folder,
+        check=True,
+        capture_output=True,
+    ).stdout.split(b"\0")
+    told = subprocess.run(
+        ["git", "interpret-trailers", "--parse"], cwd=folder, check=True, capture_output=True, input=message
+    )
+    assert told.stdout == b"Measured: lid=0.2 mm\nMeasured: a b=1=2\n"
 
 
 def test_what_binds_git() -> None:
@@ -113,3 +149,84 @@ def test_what_binds_git() -> None:
     assert "GIT_DIR" in named
     assert all(map(binds, named))
     assert not any(map(binds, ("GIT_EXEC_PATH", "GIT_PYTHON_GIT_EXECUTABLE", "PATH", "HOME")))
+
+
+HERON = data_folder("samples") / "heron"
+IDS = """\
+2bcd036e6b1c22e2d761407163d3dce338fee26d
+ac5b95cb585e9720fac29935f79f2459a913e9c4
+a02853b5b62597f93fa2aa753c33046c95001d8e
+393740943749fe2ba9ca72d53ea520cdd18725c8
+94d7b5f75b15081db6cf7990aa128869e894feca
+f57c7c9e28a75836a7efe5dd3bf61dbdc9e21e29
+5f037722ee5ff65e7e6397c0449d1dd06d8c7a59
+1455262bc09d7b759a83285b984633952d043362
+8700142b95d453190a96ad6b5c2ba03433133847
+01fea3a186529a97cbaafc85c2ddf7d02544044e
+df1b1fcdec20269386743dd030d10c8d6e34ec09 good/2026-10-05
+c4b3374d26dc07f3f5fd59b8c6c4320f852bbc5b good/2026-11-10
+"""
+"""Heron's commits, the oldest first, and its marks, as `plain_git` made them from the steps."""
+
+
+def test_heron_is_the_same_on_every_machine(tmp_path: Path) -> None:
+    write_story(load_story(HERON), tmp_path)
+    ids = git(tmp_path, "rev-list", "--reverse", "HEAD")
+    ids += git(tmp_path, "for-each-ref", "--format=%(objectname) %(refname:short)", "refs/tags")
+    assert ids == IDS.splitlines()
+
+
+def test_heron_is_what_plain_git_makes_of_the_steps(tmp_path: Path) -> None:
+    """No commit command, no tag command: only objects, each made of the files and of the steps' words."""
+    assert plain_git(tmp_path) == IDS.splitlines()
+
+
+def plain_git(folder: Path) -> list[str]:
+    git(folder, "init", "--quiet", "--object-format=sha1")
+    commits: list[str] = []
+    tags: list[str] = []
+    for step in tomllib.loads((HERON / "history.toml").read_text("utf-8"))["step"][:-1]:
+        for path in step.get("remove", []):
+            git(folder, "update-index", "--force-remove", path)
+        for old, new in step.get("move", []):
+            (entry,) = git(folder, "ls-files", "--stage", old)
+            git(folder, "update-index", "--force-remove", old)
+            git(folder, "update-index", "--add", "--cacheinfo", f"100644,{entry.split()[1]},{new}")
+        for name in step["files"]:
+            for path, origin in copied(name):
+                (blob,) = git(folder, "hash-object", "-w", "--no-filters", str(origin))
+                git(folder, "update-index", "--add", "--cacheinfo", f"100644,{blob},{path}")
+        (tree,) = git(folder, "write-tree")
+        who = f"{step['author']} <{step['email']}>"
+        when = seconds(step["date"])
+        parent = f"parent {commits[-1]}\n" if commits else ""
+        text = f"tree {tree}\n{parent}author {who} {when}\ncommitter {who} {when}\n\n"
+        commits.append(stored(folder, "commit", f"{text}{step['message'].strip()}\n"))
+        if mark := step.get("mark"):
+            name = f"good/{mark['date']:%Y-%m-%d}"
+            head = f"object {commits[-1]}\ntype commit\ntag {name}\ntagger {who} {seconds(mark['date'])}\n\n"
+            told = "".join(f"Measured: {what}={value}\n" for what, value in mark["measured"])
+            tag = stored(folder, "tag", f"{head}{mark['note']}\n\n{told}")
+            tags.append(f"{tag} {name}")
+    return commits + tags
+
+
+def copied(name: str) -> list[tuple[str, Path]]:
+    folder = HERON / name.partition("/")[0]
+    paths = [HERON / name] if "/" in name else sorted(folder.rglob("*.ini"))
+    return [(path.relative_to(folder).as_posix(), path) for path in paths]
+
+
+def seconds(date: datetime) -> str:
+    return f"{int(date.timestamp())} {date:%z}"
+
+
+def stored(folder: Path, kind: str, text: str) -> str:
+    done = subprocess.run(
+        ["git", "hash-object", "-t", kind, "-w", "--stdin"],
+        cwd=folder,
+        check=True,
+        capture_output=True,
+        input=text.encode(),
+    )
+    return done.stdout.decode().strip()

@@ -1,0 +1,72 @@
+"""Values that name what was renamed: as they have to read after some renames are undone and others stay."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from cfgaudit.history.change import Change, ChangeKind
+from cfgaudit.history.name_users import NameChange, alias_names, key_of, renamed_text, section_names, users
+from cfgaudit.history.pairing import Pairing
+from cfgaudit.history.touched import touched
+from cfgaudit.history.written import key_of_name, section_of, sections_of, setting_in, setting_of
+from cfgaudit.tree.config_tree import Occurrence, Setting
+
+
+class CalledNames:
+    """The names of two states, of whose renames some are undone (``undone``) and others stay."""
+
+    def __init__(self, pairing: Pairing, every: Sequence[Change], undone: Sequence[Change]) -> None:
+        self._pairing = pairing
+        self._old, self._new = sections_of(pairing.before.tree), sections_of(pairing.after.tree)
+        self._every = every
+        renamed = [one for one in every if one.kind is ChangeKind.RENAMED]
+        self._forward = list(self._names([one for one in renamed if one not in undone], backward=False))
+        self._backward = list(self._names([one for one in renamed if one in undone], backward=True))
+        self._users_then = users(pairing.before.machine) if self._forward else {}
+
+    def value_then(self, section: str, one: Occurrence) -> str:
+        """A value of the section with this old key as it was, what is still renamed by its present name."""
+        targets = self._users_then.get((section, key_of_name(one.entry.key)), frozenset())
+        meant = [name for name in self._forward if (name.section, name.alias) in targets]
+        return renamed_text(one.value, meant) if meant else one.value
+
+    def followers(self) -> Iterator[tuple[Occurrence, str]]:
+        """Every present value that names what gets its old name again, and what it then has to be."""
+        if not self._backward:
+            return
+        now = users(self._pairing.after.machine)
+        changed = touched(self._every, self._pairing.pairs)
+        for setting in self._pairing.after.tree.settings():
+            targets = now.get(key_of(setting), frozenset())
+            meant = [name for name in self._backward if (name.section, name.alias) in targets]
+            if meant and renamed_text(setting.value, meant) != setting.value:
+                yield setting.effective, self._followed(setting, meant, changed)
+
+    def _followed(self, setting: Setting, meant: list[NameChange], changed: set[tuple[str, str]]) -> str:
+        """The old text where the names are all that differs; else the present one with the old names."""
+        section = self._then(key_of(setting)[0])
+        left = setting_in(self._old.get(section), setting.key)
+        if left is not None and (section, setting.key) not in changed:
+            value = left.effective.value
+            if self.value_then(section, left.effective) == value:
+                return value
+        return renamed_text(setting.value, meant)
+
+    def _then(self, section: str) -> str:
+        """The old key of a present section."""
+        return next((old for old, new in self._pairing.pairs.items() if new == section), section)
+
+    def _names(self, changes: Iterable[Change], *, backward: bool) -> Iterator[NameChange]:
+        before = {one.section.key: one for one in self._pairing.before.reading.sections}
+        after = {one.section.key: one for one in self._pairing.after.reading.sections}
+        for change in changes:
+            if change.before is None or change.after is None:
+                continue
+            if change.setting:
+                old = setting_of(self._old, change.before.settings[0])
+                new = setting_of(self._new, change.after.settings[0])
+                yield alias_names(new, old) if backward else alias_names(old, new)
+            else:
+                left = before[section_of(self._old, change.before).key]
+                right = after[section_of(self._new, change.after).key]
+                yield section_names(right, left) if backward else section_names(left, right)

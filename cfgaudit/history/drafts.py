@@ -1,0 +1,135 @@
+"""All edits that are planned for the files of one state, and the texts that they make."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+
+from cfgaudit.syntax.dialect import DETECT, Traits
+from cfgaudit.syntax.document import Document, Entry, Header
+from cfgaudit.syntax.edits import (
+    Edit,
+    EditError,
+    adding,
+    edited,
+    putting_back,
+    removing,
+    replacing,
+)
+from cfgaudit.syntax.section_edits import NewSection, adding_section, removing_section, renaming
+from cfgaudit.syntax.section_text import own_nodes
+from cfgaudit.tree.config_tree import Occurrence, Opening
+
+
+@dataclass(slots=True)
+class _Rewritten:
+    """What becomes of one entry."""
+
+    path: str
+    entry: Entry
+    value: str | None = None
+    key: str | None = None
+    gone: bool = False
+
+    def edit(self, document: Document) -> Edit | None:
+        if self.gone:
+            return removing(document, self.entry)
+        value = None if self.value == self.entry.value else self.value
+        key = None if self.key == self.entry.key else self.key
+        return (
+            None if value is None and key is None else replacing(document, self.entry, value=value, key=key)
+        )
+
+
+@dataclass(slots=True)
+class Drafts:
+    """Edits by file. Of two values for one entry the first counts, and a value outlives a removal."""
+
+    documents: Mapping[str, Document]
+    traits: Traits = DETECT
+    _entries: dict[int, _Rewritten] = field(default_factory=dict)
+    _removed: dict[int, tuple[str, Header]] = field(default_factory=dict)
+    _renamed: dict[int, tuple[str, Header, str]] = field(default_factory=dict)
+    _added: dict[str, list[Edit]] = field(default_factory=dict)
+
+    def value(self, one: Occurrence, value: str) -> None:
+        """Another value for an entry."""
+        entry = self._of(one)
+        entry.gone = False
+        entry.value = value if entry.value is None else entry.value
+
+    def key(self, one: Occurrence, key: str) -> None:
+        """Another key for an entry."""
+        self._of(one).key = key
+
+    def remove(self, one: Occurrence) -> None:
+        """No such entry, unless it has got a value."""
+        entry = self._of(one)
+        entry.gone = entry.value is None
+
+    def rename(self, opening: Opening, name: str) -> None:
+        """Another name in a header."""
+        self._renamed[id(opening.header)] = (opening.document.path, opening.header, name)
+
+    def remove_section(self, opening: Opening) -> None:
+        """No such header, and none of its entries."""
+        self._removed[id(opening.header)] = (opening.document.path, opening.header)
+
+    def add(self, path: str, header: Header | None, key: str, value: str) -> None:
+        """An entry more in a section, as the file lays them out. Raises EditError."""
+        self._add(path, [adding(self.documents[path], header, key, value)])
+
+    def put_back(
+        self, path: str, header: Header | None, after: Entry | Header | None, entry: Entry, lines: list[str]
+    ) -> None:
+        """An entry as it once stood; laid out anew where its lines do not read here as they did."""
+        document = self.documents[path]
+        verbatim = putting_back(document, header, after, entry, lines)
+        self._add(path, [verbatim, adding(document, header, entry.key, entry.value)])
+
+    def add_section(self, path: str, section: NewSection, after: Header | None) -> None:
+        """A section more; laid out anew where its lines do not read here as they did."""
+        document = self.documents[path]
+        plain = adding_section(document, section._replace(lines=()), after)
+        self._add(path, [adding_section(document, section, after), plain] if section.lines else [plain])
+
+    def texts(self) -> dict[str, bytes]:
+        """The new content of every file that changes. Raises EditError if one cannot be made."""
+        found = {path: self._text(document) for path, document in self.documents.items()}
+        return {path: data for path, data in found.items() if data is not None}
+
+    def _of(self, one: Occurrence) -> _Rewritten:
+        return self._entries.setdefault(id(one.entry), _Rewritten(one.document.path, one.entry))
+
+    def _add(self, path: str, choices: list[Edit]) -> None:
+        """The first of several edits that goes. Raises the last one's EditError."""
+        *others, last = choices
+        for edit in others:
+            try:
+                edited(self.documents[path], [edit], self.traits)
+            except EditError:
+                continue
+            self._added.setdefault(path, []).append(edit)
+            return
+        edited(self.documents[path], [last], self.traits)
+        self._added.setdefault(path, []).append(last)
+
+    def _text(self, document: Document) -> bytes | None:
+        edits = list(self._edits(document))
+        return edited(document, edits, self.traits).data() if edits else None
+
+    def _edits(self, document: Document) -> Iterator[Edit]:
+        inside = set[int]()
+        for path, header in self._removed.values():
+            if path == document.path:
+                inside |= {id(node) for node in own_nodes(document, header)}
+                yield removing_section(document, header)
+        for path, header, name in self._renamed.values():
+            if path == document.path and header.name != name:
+                yield renaming(document, header, name)
+        for one in self._entries.values():
+            if one.path == document.path and id(one.entry) not in inside:
+                edit = one.edit(document)
+                if edit is not None:
+                    yield edit
+        yield from self._added.get(document.path, ())

@@ -1,0 +1,200 @@
+"""From changes to the texts in which they are undone. Entry point: `plan_restore`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import NamedTuple
+
+from cfgaudit.checks.finding import Subject
+from cfgaudit.history.called import CalledNames
+from cfgaudit.history.change import Change, ChangeKind
+from cfgaudit.history.drafts import Drafts
+from cfgaudit.history.occurrences import effective_of, match_places
+from cfgaudit.history.pairing import pair_machines
+from cfgaudit.history.putting_back import Returns
+from cfgaudit.history.written import key_of_name, occurrence_of, section_of, sections_of, setting_of
+from cfgaudit.syntax.dialect import DETECT, Traits
+from cfgaudit.syntax.edits import EditError
+from cfgaudit.tree.config_tree import Section, Setting
+
+
+class RestoreError(ValueError):
+    """What cannot be put back; the message is one line that says why and what to do."""
+
+
+class Restoration(NamedTuple):
+    """What is put back, and the new content of every file that changes for it."""
+
+    changes: tuple[Change, ...]
+    files: Mapping[str, bytes]
+
+
+def plan_restore(
+    changes: Iterable[Change],
+    before: Subject,
+    after: Subject,
+    every: Sequence[Change],
+    *,
+    traits: Traits = DETECT,
+) -> Restoration:
+    """The texts of ``after`` in which what the changes say is as it was in ``before``.
+
+    ``every`` is all that changed between the two: what is not to be put back keeps its value. ``traits`` are
+    those that the files were parsed with. Raises RestoreError where no edit can put a value back.
+    """
+    selected = with_companions(changes, every)
+    plan = _Plan(selected, before, after, every, traits)
+    try:
+        plan.draw()
+        return Restoration(selected, plan.drafts.texts())
+    except EditError as error:
+        raise RestoreError(f"{error}: put it back by hand") from error
+
+
+def with_companions(changes: Iterable[Change], every: Sequence[Change]) -> tuple[Change, ...]:
+    """The changes, and what moved out of or into the sections that they put back or take away."""
+    chosen = list(changes)
+    back = {one.before.section for one in chosen if one.before and is_whole(one, ChangeKind.REMOVED)}
+    away = {one.after.section for one in chosen if one.after and is_whole(one, ChangeKind.ADDED)}
+    for one in every:
+        if one.kind is not ChangeKind.MOVED or one.before is None or one.after is None:
+            continue
+        if one not in chosen and (one.before.section in back or one.after.section in away):
+            chosen.append(one)
+    return tuple(chosen)
+
+
+def is_whole(change: Change, kind: ChangeKind) -> bool:
+    """Whether a section as a whole came or went."""
+    return change.kind is kind and not change.setting
+
+
+class _Plan:
+    """One plan: of two edits of one value the one that makes it count wins, then the first."""
+
+    def __init__(
+        self,
+        selected: Sequence[Change],
+        before: Subject,
+        after: Subject,
+        every: Sequence[Change],
+        traits: Traits,
+    ) -> None:
+        self._selected = selected
+        self._pairs = pair_machines(before, after)
+        self._old, self._new = sections_of(before.tree), sections_of(after.tree)
+        self._called = CalledNames(self._pairs, every, selected)
+        self.drafts = Drafts(after.tree.documents, traits)
+        self._returns = Returns(self.drafts, before.tree, after.tree, self._now, self._called.value_then)
+        self._whole = {
+            key_of_name(one.before.section)
+            for one in selected
+            if one.before is not None and is_whole(one, ChangeKind.REMOVED)
+        }
+
+    def draw(self) -> None:
+        """Collect every edit. Raises EditError, RestoreError."""
+        for one in sorted((one for one in self._selected if one.effective), key=_where_it_stood):
+            self._put_back(one)
+        for one in self._selected:
+            if not one.effective:
+                self._put_shadowed_back(one)
+        for place, text in self._called.followers():
+            self.drafts.value(place, text)
+        self._returns.finish()
+
+    def _put_back(self, change: Change) -> None:
+        left, right = change.before, change.after
+        if not change.setting:
+            self._section(
+                section_of(self._old, left) if left is not None else None,
+                section_of(self._new, right) if right is not None else None,
+            )
+        elif right is None and left is not None:
+            self._give_back(setting_of(self._old, left.settings[0]))
+        elif right is not None and left is None:
+            self._drop(setting_of(self._new, right.settings[0]))
+        elif right is not None and left is not None:
+            self._setting(setting_of(self._old, left.settings[0]), setting_of(self._new, right.settings[0]))
+
+    def _section(self, left: Section | None, right: Section | None) -> None:
+        if left is None and right is not None:
+            for opening in right.openings:
+                self.drafts.remove_section(opening)
+            for setting in right.settings:
+                self._drop(setting)
+        elif left is not None and right is None:
+            self._returns.section(left)
+        elif left is not None and right is not None:
+            names = [one.header.name for one in left.openings]
+            for rank, opening in enumerate(right.openings):
+                self.drafts.rename(opening, names[min(rank, len(names) - 1)])
+
+    def _setting(self, left: Setting, right: Setting) -> None:
+        """A setting of both states, in one section or moved to another."""
+        old, new = key_of_name(left.section), key_of_name(right.section)
+        if old != new and self._pairs.pairs.get(old) != new:
+            self._drop(right)
+            if old not in self._whole:
+                self._give_back(left)
+            return
+        if left.key != right.key:
+            for one in right.occurrences:
+                self.drafts.key(one, left.effective.entry.key)
+        if left.value != right.value:
+            self._value(left, right)
+
+    def _value(self, left: Setting, right: Setting) -> None:
+        """Make the value that counted then count again: in its own place, without what shadows it now."""
+        places, section = match_places(left, right), key_of_name(left.section)
+        wanted = left.effective
+        value = self._called.value_then(section, wanted)
+        target = next((new for old, new in places.pairs if old is wanted), None)
+        if target is None and self._returns.has_home(section, wanted):
+            self._returns.entry(section, wanted)
+            return
+        surplus = places.came if target is not None else ()
+        for one in surplus:
+            self.drafts.remove(one)
+        known = {id(one) for one in surplus}
+        counting = effective_of([one for one in right.occurrences if id(one) not in known])
+        for each in (target, counting):
+            if each is not None:
+                self.drafts.value(each, value)
+
+    def _drop(self, setting: Setting) -> None:
+        for one in setting.occurrences:
+            self.drafts.remove(one)
+
+    def _give_back(self, setting: Setting) -> None:
+        """Every place of a setting that is still there, and in any case the one that counts."""
+        section = key_of_name(setting.section)
+        for one in setting.occurrences:
+            if one is setting.effective or self._returns.has_home(section, one):
+                self._returns.entry(section, one)
+
+    def _put_shadowed_back(self, change: Change) -> None:
+        """A value without effect, in its own place."""
+        old = occurrence_of(self._old, change.before) if change.before is not None else None
+        new = occurrence_of(self._new, change.after) if change.after is not None else None
+        section = key_of_name(change.before.section) if change.before is not None else ""
+        if old is not None and new is not None:
+            self.drafts.value(new, self._called.value_then(section, old))
+        elif new is not None:
+            self.drafts.remove(new)
+        elif old is not None:
+            if not self._returns.has_home(section, old):
+                raise RestoreError(
+                    f"{change.address}: {old.document.path} has no place for its value without effect any "
+                    "more: put it back by hand"
+                )
+            self._returns.entry(section, old)
+
+    def _now(self, old: str) -> Section | None:
+        """Today's section of an old one's key."""
+        return self._new.get(self._pairs.pairs.get(old, old))
+
+
+def _where_it_stood(change: Change) -> tuple[str, int, int]:
+    side = change.before or change.after
+    return (side.where.file, side.where.line, side.where.column) if side is not None else ("", 0, 0)

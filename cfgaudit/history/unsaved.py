@@ -1,0 +1,37 @@
+"""What the files on disk, or in the index, say otherwise than a commit."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from cfgaudit.history.git import GitTree
+from cfgaudit.history.passages import Passage
+from cfgaudit.history.snapshot import Snapshot
+from cfgaudit.history.states import States
+from cfgaudit.history.touches import Difference, Texts, values_of
+from cfgaudit.paths import join
+from cfgaudit.tree.resolve import TreeOptions, resolve
+
+Files = Mapping[str, bytes]
+"""The files of one state, by path from the repository's root."""
+
+
+def files_of(states: States, snapshot: Snapshot) -> Files:
+    """The files that make a configuration. Raises SourceError if the main one cannot be had."""
+    source = snapshot.source
+    prefix = source.prefix if isinstance(source, GitTree) else states.repository.prefix
+    options = TreeOptions(traits=states.project.traits, strangers=False, parse=states.parse)
+    tree = resolve(source, snapshot.main, options)
+    return {join(prefix, path): document.data() for path, document in tree.documents.items()}
+
+
+def difference_of(committed: Files, files: Files, texts: Texts) -> Difference:
+    """What is written otherwise in the second."""
+    paths = sorted({*committed, *files})
+    changed = [path for path in paths if committed.get(path) != files.get(path)]
+    versions = ((path, _said(committed, path, texts), _said(files, path, texts)) for path in changed)
+    return Difference(values_of(versions), structure=bool(changed))
+
+
+def _said(files: Files, path: str, texts: Texts) -> tuple[Passage, ...]:
+    return texts.read(files[path], path) if path in files else ()
