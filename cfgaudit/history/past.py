@@ -63,6 +63,22 @@ class Past:
         past = (State(one.commit.id, one.commit, one.commit.parents, touch.against) for one, touch in pairs)
         return (*past, self._present(texts))
 
+    def ancestors(self, commit: str) -> frozenset[str]:
+        """A commit (its full id) and all that it comes from."""
+        parents = {state.id: state.parents for state in self.line}
+        found: set[str] = set()
+        ahead = [commit]
+        while ahead:
+            one = ahead.pop()
+            if one not in found:
+                found.add(one)
+                ahead += parents.get(one, ())
+        return frozenset(found)
+
+    def holds(self, commit: str) -> bool:
+        """Whether HEAD comes from a commit (its full id), or is it."""
+        return any(step.commit.id == commit for step in self._steps)
+
     def snapshot(self, state: str) -> Snapshot:
         """The files of a state. Raises SourceError where there was no such main file."""
         if state == NOW:
