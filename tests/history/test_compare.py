@@ -264,3 +264,8 @@ def test_a_mark_that_inverts_nothing_is_a_warning() -> None:
 def test_two_inversions_are_none() -> None:
     one = only(compare(TEAL, edited(TEAL, ("^P1.26", "^!!P1.26"))))
     assert one.severity is Severity.WARNING
+
+
+def test_a_pin_that_a_template_gives_is_just_another() -> None:
+    one = only(stork(("main.PE2", "${step of x}")))
+    assert (one.role, one.severity) == ("pin.step", Severity.WARNING)
