@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from cfgaudit.checks.finding import Finding, Findings, Severity
-from cfgaudit.history.change import Change, ChangeKind, Side
+from cfgaudit.history.change import Change, Side
 from cfgaudit.report.cautions import CAUTIONS, SHORT_CAUTIONS
+from cfgaudit.report.change_words import values_text
 from cfgaudit.report.changes_json import change_form, revision_form
 from cfgaudit.report.findings import findings_form
 from cfgaudit.report.json_form import Json
@@ -158,7 +159,7 @@ def _change_item(change: Change, width: int) -> list[Line]:
     if change.after is None:
         where = f"was at {where}"
     why = f"{where}  {change.why}" if change.why else where
-    return _item(change.severity, f"{change.address}: {_difference(change)}", why, width)
+    return _item(change.severity, f"{change.address}: {values_text(change)}", why, width)
 
 
 def _item(severity: Severity, first: str, second: str, width: int) -> list[Line]:
@@ -168,19 +169,6 @@ def _item(severity: Severity, first: str, second: str, width: int) -> list[Line]
         line("  ", label, " ", Piece(cut(one_line(first), room), "strong")),
         line(" " * (LABEL + 1), cut(one_line(second), room)),
     ]
-
-
-def _difference(change: Change) -> str:
-    if change.kind is ChangeKind.RENAMED and change.before is not None:
-        return f"renamed, was {change.before.section}"
-    if not change.setting:
-        return change.kind.value
-    before, after = _value(change.before), _value(change.after)
-    return f"{before} → {after}"
-
-
-def _value(side: Side | None) -> str:
-    return "nothing" if side is None else side.value or "empty"
 
 
 def _side(change: Change) -> Side:
