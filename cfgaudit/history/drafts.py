@@ -12,6 +12,7 @@ from cfgaudit.syntax.edits import (
     EditError,
     adding,
     edited,
+    members,
     putting_back,
     removing,
     replacing,
@@ -51,6 +52,8 @@ class Drafts:
     _removed: dict[int, tuple[str, Header]] = field(default_factory=dict)
     _renamed: dict[int, tuple[str, Header, str]] = field(default_factory=dict)
     _added: dict[str, list[Edit]] = field(default_factory=dict)
+    _sections: dict[str, list[Edit]] = field(default_factory=dict)
+    """Sections more. At one place they stand behind what is added to the section above."""
 
     def value(self, one: Occurrence, value: str) -> None:
         """Another value for an entry."""
@@ -77,7 +80,7 @@ class Drafts:
 
     def add(self, path: str, header: Header | None, key: str, value: str) -> None:
         """An entry more in a section, as the file lays them out. Raises EditError."""
-        self._add(path, [adding(self.documents[path], header, key, value)])
+        self._add(self._added, path, [adding(self.documents[path], header, key, value)])
 
     def put_back(
         self, path: str, header: Header | None, after: Entry | Header | None, entry: Entry, lines: list[str]
@@ -85,13 +88,14 @@ class Drafts:
         """An entry as it once stood; laid out anew where its lines do not read here as they did."""
         document = self.documents[path]
         verbatim = putting_back(document, header, after, entry, lines)
-        self._add(path, [verbatim, adding(document, header, entry.key, entry.value)])
+        self._add(self._added, path, [verbatim, adding(document, header, entry.key, entry.value)])
 
     def add_section(self, path: str, section: NewSection, after: Header | None) -> None:
         """A section more; laid out anew where its lines do not read here as they did."""
         document = self.documents[path]
         plain = adding_section(document, section._replace(lines=()), after)
-        self._add(path, [adding_section(document, section, after), plain] if section.lines else [plain])
+        verbatim = [adding_section(document, section, after)] if section.lines else []
+        self._add(self._sections, path, [*verbatim, plain])
 
     def texts(self) -> dict[str, bytes]:
         """The new content of every file that changes. Raises EditError if one cannot be made."""
@@ -101,7 +105,7 @@ class Drafts:
     def _of(self, one: Occurrence) -> _Rewritten:
         return self._entries.setdefault(id(one.entry), _Rewritten(one.document.path, one.entry))
 
-    def _add(self, path: str, choices: list[Edit]) -> None:
+    def _add(self, added: dict[str, list[Edit]], path: str, choices: list[Edit]) -> None:
         """The first of several edits that goes. Raises the last one's EditError."""
         *others, last = choices
         for edit in others:
@@ -109,16 +113,17 @@ class Drafts:
                 edited(self.documents[path], [edit], self.traits)
             except EditError:
                 continue
-            self._added.setdefault(path, []).append(edit)
+            added.setdefault(path, []).append(edit)
             return
         edited(self.documents[path], [last], self.traits)
-        self._added.setdefault(path, []).append(last)
+        added.setdefault(path, []).append(last)
 
     def _text(self, document: Document) -> bytes | None:
         edits = list(self._edits(document))
         return edited(document, edits, self.traits).data() if edits else None
 
     def _edits(self, document: Document) -> Iterator[Edit]:
+        self._empty_headers(document)
         inside = set[int]()
         for path, header in self._removed.values():
             if path == document.path:
@@ -133,3 +138,12 @@ class Drafts:
                 if edit is not None:
                     yield edit
         yield from self._added.get(document.path, ())
+        yield from self._sections.get(document.path, ())
+
+    def _empty_headers(self, document: Document) -> None:
+        """A machine writes no header without entries, and a block of such would be none."""
+        for header in document.nodes:
+            if isinstance(header, Header) and header.author == "machine":
+                own = [node for node in members(document, header) if isinstance(node, Entry)]
+                if own and all(id(one) in self._entries and self._entries[id(one)].gone for one in own):
+                    self._removed[id(header)] = (document.path, header)

@@ -141,13 +141,14 @@ def _last(document: Document, author: Author) -> Node | None:
 
     A hand-written section goes before a machine-written block at the file's end, and before its banner.
     """
-    last = next((one for one in reversed(document.nodes) if _speaks(one) and _author(one) == author), None)
     filled = [node for node in document.nodes if not isinstance(node, Blank) and not _beside(node)]
-    follow = [one for one in filled if last is None or one.span.start >= last.span.end]
-    foreign = next((index for index, one in enumerate(follow) if _speaks(one)), None)
-    if foreign is None:
-        return follow[-1] if follow else last
-    return last
+    places = [index for index, node in enumerate(filled) if _speaks(node) and _author(node) == author]
+    if not places and author == "machine":
+        return filled[-1] if filled else None
+    last = places[-1] if places else -1
+    if not any(_speaks(node) for node in filled[last + 1 :]):
+        last = len(filled) - 1
+    return filled[last] if last >= 0 else None
 
 
 def _beside(node: Node) -> bool:
