@@ -81,7 +81,7 @@ def _uncommitted(committed: Files, files: Files, texts: Texts) -> Mapping[Key, V
 
 
 def _said(files: Files, path: str, texts: Texts) -> tuple[Passage, ...]:
-    return texts.read(files[path], path) if path in files else ()
+    return texts.reader.read(files[path], path) if path in files else ()
 
 
 class _Names(NamedTuple):

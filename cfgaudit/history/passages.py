@@ -9,7 +9,8 @@ from typing import NamedTuple
 from cfgaudit.source import SourceError, check_text
 from cfgaudit.syntax.dialect import Traits
 from cfgaudit.syntax.document import Author, Entry, Header, Include, Node
-from cfgaudit.syntax.piecewise import PieceReader, Spelling
+from cfgaudit.syntax.parse import parse
+from cfgaudit.syntax.piecewise import Cut, PieceReader, Spelling
 from cfgaudit.tree.names import fold_name, unquoted
 
 Key = tuple[str, str]
@@ -46,26 +47,38 @@ class PassageReader:
         self._kept: dict[Passage, Passage] = {}
         self._read: dict[tuple[int, Spelling, str], tuple[tuple[Passage, ...], str]] = {}
 
+    def cut(self, data: bytes, path: str) -> Cut | None:
+        """The pieces of a file; None for what is no text, or is to be read as a whole."""
+        try:
+            check_text(path, data)
+        except SourceError:
+            return None
+        return self._pieces.read(data.decode("utf-8", "surrogateescape"))
+
     def read(self, data: bytes, path: str) -> tuple[Passage, ...]:
         """The passages of a file; none for what is no text."""
+        cut = self.cut(data, path)
+        return self.of(cut) if cut is not None else self.whole(data, path)
+
+    def of(self, cut: Cut) -> tuple[Passage, ...]:
+        """The passages of a file that is cut into pieces."""
+        found: list[Passage] = []
+        section = INHERITED
+        for piece in cut.pieces:
+            key = (id(piece), cut.spelling, section)
+            if key not in self._read:
+                self._read[key] = self._passages(piece.nodes(cut.spelling, self._traits), section)
+            passages, section = self._read[key]
+            found += passages
+        return tuple(found)
+
+    def whole(self, data: bytes, path: str) -> tuple[Passage, ...]:
+        """As `read`, for a file that is not cut."""
         try:
             check_text(path, data)
         except SourceError:
             return ()
-        text = data.decode("utf-8", "surrogateescape")
-        cut = self._pieces.read(text)
-        if cut is None:
-            return self._passages(self._pieces.whole(text), INHERITED)[0]
-        pieces, spelling = cut
-        found: list[Passage] = []
-        section = INHERITED
-        for piece in pieces:
-            key = (id(piece), spelling, section)
-            if key not in self._read:
-                self._read[key] = self._passages(piece.nodes(spelling, self._traits), section)
-            passages, section = self._read[key]
-            found += passages
-        return tuple(found)
+        return self._passages(parse(data, path, self._traits).nodes, INHERITED)[0]
 
     def _passages(self, nodes: Sequence[Node], section: str) -> tuple[tuple[Passage, ...], str]:
         reading = _Reading(section, section)

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from fnmatch import fnmatchcase
+from functools import lru_cache
 from typing import NamedTuple
 
 from cfgaudit.history.change import Written
 from cfgaudit.history.former_names import former_names
 from cfgaudit.history.passages import INHERITED, Key
 from cfgaudit.history.past import Past
+from cfgaudit.history.sparse import SparseParser
 from cfgaudit.history.touches import Difference
 from cfgaudit.history.tracker import Timeline, Tracker
 from cfgaudit.tree.config_tree import ConfigTree
@@ -50,6 +52,7 @@ class _Settings(Tracker[Key, Written]):
     def __init__(self, past: Past, pattern: SettingPattern) -> None:
         super().__init__(past)
         self._pattern = pattern
+        self._parsers: tuple[frozenset[str] | None, SparseParser | None] = (None, None)
         self._headers_matter = any(
             section == INHERITED for state in past.line for one in state.against for section, _ in one.values
         )
@@ -70,8 +73,19 @@ class _Settings(Tracker[Key, Written]):
         return self._pattern.fits((section, setting)) or (section, setting) in self.others
 
     def look(self, state: str) -> Mapping[Key, Written]:
-        tree = self.past.tree(state)
+        tree = self.past.tree_with(state, self._parser())
         return {} if tree is None else dict(self._found(tree))
+
+    def _parser(self) -> SparseParser:
+        """One that reads only what may be followed: another one as soon as that is more."""
+        others = frozenset(setting for _, setting in self.others)
+        if self._parsers[0] != others:
+            pattern = self._pattern.setting
+            wants = lru_cache(None)(lambda key: key in others or fnmatchcase(key, pattern))
+            self._parsers = others, SparseParser(self.past.texts.reader, wants)
+        parser = self._parsers[1]
+        assert parser is not None
+        return parser
 
     def _found(self, tree: ConfigTree) -> Iterator[tuple[Key, Written]]:
         for section in tree.sections:

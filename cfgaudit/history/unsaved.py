@@ -34,4 +34,4 @@ def difference_of(committed: Files, files: Files, texts: Texts) -> Difference:
 
 
 def _said(files: Files, path: str, texts: Texts) -> tuple[Passage, ...]:
-    return texts.read(files[path], path) if path in files else ()
+    return texts.reader.read(files[path], path) if path in files else ()

@@ -10,6 +10,7 @@ import re
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from cfgaudit.syntax.comment_marks import MARKS, Evidence, inlines, marks_told, openings, together
 from cfgaudit.syntax.dialect import Traits, separator_told, separators
@@ -17,7 +18,7 @@ from cfgaudit.syntax.document import Node
 from cfgaudit.syntax.fold import Fold, Style
 from cfgaudit.syntax.lines import Line, scan, with_marks
 from cfgaudit.syntax.machine_block import PREFIXED_HEADER
-from cfgaudit.syntax.parse import Stretch, joined_lines, parse_text
+from cfgaudit.syntax.parse import Stretch, joined_lines
 
 BRACKET = re.compile(r"^(?=\[)", re.MULTILINE)
 Spelling = tuple[tuple[str, ...], str]
@@ -47,6 +48,18 @@ class Piece:
         return fold.nodes
 
 
+class Cut(NamedTuple):
+    """A file in pieces, and how all of them together say that it is spelled."""
+
+    pieces: tuple[Piece, ...]
+    spelling: Spelling
+
+    @property
+    def text(self) -> str:
+        """The whole file."""
+        return "".join([one.text for one in self.pieces])
+
+
 class PieceReader:
     """Cuts texts into pieces. Equal pieces are one object."""
 
@@ -55,17 +68,13 @@ class PieceReader:
         self._pieces: dict[str, Piece | None] = {}
         self._headers: dict[str, bool] = {}
 
-    def read(self, text: str) -> tuple[Sequence[Piece], Spelling] | None:
-        """The pieces of a file, and how it is spelled; None for one that is to be read as a whole."""
+    def read(self, text: str) -> Cut | None:
+        """The pieces of a file; None for one that is to be read as a whole."""
         if self._traits.machine_prefix or any(mark[:1] == "[" for mark in self._traits.comments or ()):
             return None
         pieces = [self._piece(one) for one in self._cut(text)]
         known = [one for one in pieces if one is not None]
-        return (known, self._spelling(known)) if len(known) == len(pieces) else None
-
-    def whole(self, text: str) -> Sequence[Node]:
-        """All that a file reads as that has no pieces."""
-        return parse_text(text, "", self._traits).nodes
+        return Cut(tuple(known), self._spelling(known)) if len(known) == len(pieces) else None
 
     def _cut(self, text: str) -> Iterator[str]:
         """The pieces' texts; what begins with a bracket and is no header belongs to the piece above."""
