@@ -160,7 +160,7 @@ def finding_lines(finding: Finding, width: int, indent: int, beside: Change | No
     place = f"{finding.where.file}:{finding.where.line}"
     shown = "" if beside is not None and place_text(beside) == place else f" ({place})"
     severity = Piece(finding.severity.value, finding.severity.value)
-    first = line(" " * indent, severity, f" {finding.rule}: ")
+    first = line(" " * indent, severity, f" {visible(finding.rule)}: ")
     yield from wrapped(one_line(f"{finding.message}{shown}"), width, indent + 2, first=first)
 
 

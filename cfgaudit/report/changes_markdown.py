@@ -26,7 +26,14 @@ from cfgaudit.report.change_words import (
 )
 from cfgaudit.report.lines import cut, one_line, visible
 
-SPECIAL = re.compile(r"([\\`*_{}\[\]<>()#+\-.!|~&:@])")
+SPECIAL = re.compile(r"([\\`*_\[\]<>#|~&])")
+LEADING = re.compile(r"^(?:[-+=]|\d+[.)](?=\s|$))")
+"""What begins a list or underlines a heading, at the beginning of a line."""
+LINKED = re.compile(r"://|www\.", re.IGNORECASE)
+"""What some renderers make a link of, without any mark around it."""
+JOINER = "\N{WORD JOINER}"
+BREAK = "\\"
+"""At the end of a line: the paragraph goes on in the next one."""
 TICKS = re.compile(r"`+")
 VALUE = 120
 """Columns of a value at most."""
@@ -71,9 +78,10 @@ def _heading(text: str) -> Iterator[str]:
 
 def _change(told: Told) -> Iterator[str]:
     change = told.change
-    yield f"- **{change.severity.value}** {_title(change)}: {_values(change)}"
-    if meaning := meaning_text(change):
-        yield f"  <br>{escaped(meaning)}"
+    meaning = meaning_text(change)
+    yield f"- **{change.severity.value}** {_title(change)}: {_values(change)}{BREAK if meaning else ''}"
+    if meaning:
+        yield f"  {escaped(meaning)}"
     yield from _difference(change)
     if not change.setting and change.kind in (ChangeKind.ADDED, ChangeKind.REMOVED):
         yield from _members(change)
@@ -177,5 +185,8 @@ def code(text: str) -> str:
 
 
 def escaped(text: str) -> str:
-    """Text in which nothing means anything to Markdown or HTML."""
-    return SPECIAL.sub(r"\\\1", one_line(text))
+    """Text in which nothing means anything to Markdown or HTML, and which calls nobody by an at sign."""
+    shown = SPECIAL.sub(r"\\\1", one_line(text))
+    for pattern in (LEADING, LINKED):
+        shown = pattern.sub(lambda found: f"{found[0][:-1]}\\{found[0][-1]}", shown)
+    return shown.replace("@", f"@{JOINER}")
