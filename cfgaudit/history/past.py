@@ -124,10 +124,8 @@ class Past:
         return State(NOW, None, parents, (difference,))
 
     def _files(self, state: str) -> Files:
-        try:
-            return files_of(self.states, self.snapshot(state))
-        except SourceError:
-            return {}
+        tree = self.tree(state)
+        return {} if tree is None else files_of(self.states, self.snapshot(state), tree)
 
 
 def _main_files(states: States, steps: tuple[Step, ...]) -> Mapping[str, str]:
