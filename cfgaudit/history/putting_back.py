@@ -76,7 +76,7 @@ class Returns:
         for (path, author, name), settings in self._missing.items():
             pairs = tuple((one.entry.key, value) for one, value in settings)
             lines = _machine_lines(settings) if author == "machine" else ()
-            self._drafts.add_section(path, NewSection(name, pairs, author, lines), None)
+            self._drafts.add_section(path, NewSection(name, pairs, author, lines))
 
     def _opening(self, section: Section, opening: Opening, held: list[Occurrence]) -> None:
         path = self._path(opening.document)
@@ -84,8 +84,12 @@ class Returns:
         verbatim = all(value == one.value for (_, value), one in zip(settings, held, strict=True))
         lines = section_lines(opening.document, opening.header) if verbatim else None
         new = NewSection(opening.header.name, settings, opening.author, tuple(lines or ()))
-        after = self._neighbour(opening, path) if path is not None else None
-        self._drafts.add_section(path or self._after.main, new, after)
+        if path is None:
+            self._drafts.add_section(self._after.main, new)
+            return
+        after = self._neighbour(opening, path, below=False)
+        above = self._neighbour(opening, path, below=True) if after is None else None
+        self._drafts.add_section(path, new, after, above)
 
     def _loose(self, section: Section, one: Occurrence) -> None:
         """An entry of an included file that stood before any header there."""
@@ -151,14 +155,16 @@ class Returns:
                 return here[key_of_name(node.key)]
         return home.header
 
-    def _neighbour(self, opening: Opening, path: str) -> Header | None:
-        """The header in today's file of the section that stood above an old one."""
+    def _neighbour(self, opening: Opening, path: str, *, below: bool) -> Header | None:
+        """The header in today's file of the section that stood nearest above an old one, or below it."""
+        at = opening.header.span.start
         headers = [node for node in opening.document.nodes if isinstance(node, Header)]
-        for node in reversed(headers):
-            if node.author == opening.author and node.span.start < opening.header.span.start:
+        side = [node for node in headers if (node.span.start > at) == below and node is not opening.header]
+        for node in side if below else reversed(side):
+            if node.author == opening.author:
                 ours = self._headers(self._now(key_of_name(unquoted(node.name))), path, node.author)
                 if ours:
-                    return ours[-1]
+                    return ours[0] if below else ours[-1]
         return None
 
 
