@@ -106,8 +106,7 @@ def _body(told: Told, width: int) -> Iterator[Line]:
     for finding in told.findings:
         yield from finding_lines(finding, width, INDENT, beside=change)
     if told.elsewhere:
-        see = "See also" if told.clauses or told.findings else "See"
-        yield from wrapped(f"{see} {' and '.join(told.elsewhere)}.", width, INDENT)
+        yield from wrapped(f"More under {' and '.join(told.elsewhere)}.", width, INDENT)
 
 
 def is_long(change: Change) -> bool:

@@ -39,8 +39,8 @@ def meaning_text(change: Change) -> str:
     if not change.why or change.kind in (ChangeKind.RENAMED, ChangeKind.MOVED):
         return ""
     why = one_line(change.why)
-    named = any(why.startswith(name) for name in (change.section, change.setting) if name)
-    return sentence(why if named else why[:1].upper() + why[1:])
+    spelled = change.part in ("", "other") and change.section and why.startswith(change.section)
+    return sentence(why if spelled else why[:1].upper() + why[1:])
 
 
 def values_text(change: Change) -> str:
@@ -62,11 +62,16 @@ def value_text(side: Side | None) -> str:
 
 
 def relative_text(change: Change) -> str:
-    """``+30 %``, ``double``, ``half``, ``× 11``, ``+15 °C``; empty where nothing sensible can be said."""
+    """``+30 %``, ``double``, ``half``, ``× 11``, ``+15 °C``; empty where nothing sensible can be said.
+
+    Of two shares in per cent a third one would only confuse.
+    """
     if change.relative is None or change.before is None or change.after is None:
         return ""
     if change.role is not None and change.role.startswith(ON_A_SCALE):
         return _difference(change.before.value, change.after.value)
+    if change.before.value.endswith("%") and change.after.value.endswith("%"):
+        return ""
     return _ratio(1 + change.relative)
 
 

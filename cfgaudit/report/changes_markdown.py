@@ -90,7 +90,7 @@ def _change(told: Told) -> Iterator[str]:
     for finding in told.findings:
         yield f"  - {_finding(finding)}"
     if told.elsewhere:
-        yield f"  - See {' and '.join(map(code, told.elsewhere))}"
+        yield f"  - More under {' and '.join(map(code, told.elsewhere))}"
     origin = list(_origin(change))
     if origin:
         yield f"  - {'; '.join(origin)}"

@@ -64,6 +64,7 @@ def test_where_zero_is_a_matter_of_choice_the_difference_counts(
 def test_of_what_is_no_number_no_ratio_is_told() -> None:
     assert relative_text(change("a:b", "MZV", "EI")) == ""
     assert relative_text(change("a:b", None, "3", relative=1.0)) == ""
+    assert relative_text(change("a:b", "25 %", "30 %", role="power.max", relative=0.2)) == ""
     assert relative_text(change("a:b", "5", "-3", role="accel.max", relative=-1.6)) == ""
 
 
@@ -98,9 +99,11 @@ def test_values() -> None:
 
 def test_a_meaning_is_a_sentence_that_spells_names_as_they_are() -> None:
     assert meaning_text(change("motion:v", "1", "2", why="every axis may be faster")).startswith("Every axis")
-    assert meaning_text(change("heater bed:t", "1", "2", why="heater bed may get hotter")) == (
-        "heater bed may get hotter."
+    assert (
+        meaning_text(change("bed:t", "1", "2", part="heater", why="heater bed is hot"))
+        == "Heater bed is hot."
     )
+    assert meaning_text(change("ePump:t", "1", "2", part="other", why="ePump runs")) == "ePump runs."
     assert meaning_text(change("a:b", "1", "2")) == ""
 
 

@@ -56,7 +56,7 @@ def test_what_several_did_together_is_told_once() -> None:
     said = flat(made(two))
     assert said.count("640 steps/mm, was 160 (together with micro)") == 1
     assert said.count("640") == 1
-    assert "See gear." in said
+    assert "More under gear." in said
 
 
 def test_another_part_is_named() -> None:
