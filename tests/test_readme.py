@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 import shlex
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -16,7 +17,8 @@ from cfgaudit.source import Memory
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
-BLOCKS = re.findall(r"```console\n\$ (.*?)\n(.*?)```", README, flags=re.DOTALL)
+BLOCKS = re.findall(r"```console\n(.*?)```", README, flags=re.DOTALL)
+COMMAND = re.compile(r"^\$ (.*)\n", re.MULTILINE)
 RUN = "from cfgaudit.cli.main import main; main()"
 OMITTED = "…"
 
@@ -35,21 +37,33 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder / "heron-demo"
 
 
+def commands(block: str) -> list[tuple[str, str]]:
+    """Each command of a block with what is shown of its output."""
+    nothing, *parts = COMMAND.split(block)
+    assert nothing == ""
+    return list(zip(parts[::2], parts[1::2], strict=True))
+
+
 def test_the_tour_is_there() -> None:
     assert len(BLOCKS) >= 6
 
 
-@pytest.mark.parametrize(("command", "shown"), BLOCKS, ids=[command for command, _ in BLOCKS])
-def test_the_readme_shows_real_output(command: str, shown: str, demo: Path) -> None:
-    """Every stretch between two … stands in the output as it is, in order."""
-    program, *arguments = shlex.split(command)
-    assert program == "cfgaudit"
-    output = run(arguments, demo)
-    at = 0
-    for stretch in re.split(rf"^{OMITTED}$", shown, flags=re.MULTILINE):
-        found = output.find(stretch.strip("\n"), at)
-        assert found >= 0, stretch
-        at = found + len(stretch.strip("\n"))
+@pytest.mark.parametrize("block", BLOCKS, ids=["; ".join(COMMAND.findall(block)) for block in BLOCKS])
+def test_the_readme_shows_real_output(block: str, demo: Path, tmp_path: Path) -> None:
+    """A block's commands run one after the other in a demo of their own, for some of them write.
+
+    Every stretch between two … stands in the output as it is, in order.
+    """
+    folder = shutil.copytree(demo, tmp_path / demo.name)
+    for command, shown in commands(block):
+        program, *arguments = shlex.split(command)
+        assert program == "cfgaudit"
+        output = run(arguments, folder)
+        at = 0
+        for stretch in re.split(rf"^{OMITTED}$", shown, flags=re.MULTILINE):
+            found = output.find(stretch.strip("\n"), at)
+            assert found >= 0, stretch
+            at = found + len(stretch.strip("\n"))
 
 
 def test_the_example_of_a_project_file_is_valid() -> None:

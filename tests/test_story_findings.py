@@ -15,9 +15,11 @@ from cfgaudit.checks.finding import Severity
 from cfgaudit.cli.states import open_states
 from cfgaudit.data import data_folder
 from cfgaudit.history.change import Change, ChangeKind, Review
+from cfgaudit.history.past import Past
 from cfgaudit.history.review import review
 from cfgaudit.history.states import States
 from cfgaudit.history.story import binds, load_story, write_story
+from cfgaudit.history.timeline import read_pattern, setting_timelines
 
 HERON = data_folder("samples") / "heron"
 STEPS: list[dict[str, Any]] = tomllib.loads((HERON / "history.toml").read_text("utf-8"))["step"]
@@ -153,3 +155,34 @@ def test_a_commit_after_the_mark_is_named(upgrade: Review) -> None:
     assert values(change) == ("25 %", "30 %")
     assert [one.summary for one in change.commits] == ["Chamber fan from 30 percent up"]
     assert not change.uncommitted
+
+
+HISTORIES = {
+    "axis y:top acceleration": [
+        ("axis y", "3500 mm/s²", "Put Heron's configuration under version control"),
+        ("axis y", "5000 mm/s²", "Let Y keep up with X"),
+        ("axis y", "4500 mm/s²", "Y down to 4500"),
+        ("axis y", "50000 mm/s²", None),
+    ],
+    "fan heatsink:runs with": [
+        ("fan throat", "heater nozzle, from 45 °C", "Put Heron's configuration under version control"),
+        ("fan cold-side", "heater nozzle, from 45 °C", "Call the fan what everybody calls it"),
+        ("fan heatsink", "heater nozzle, from 60 °C", None),
+    ],
+    "sensor room:bus address": [
+        ("sensor room", "0x44", "Put Heron's configuration under version control"),
+    ],
+}
+"""From the steps: what a setting was, in which section, and by which commit; None where it is in none yet."""
+
+
+@pytest.mark.parametrize("address", HISTORIES)
+def test_a_setting_is_followed_through_the_story(address: str, states: States) -> None:
+    """Over two renames of its section, a rename of its file, and a move to another file."""
+    (line,) = setting_timelines(Past(states), read_pattern(address))
+    told = [
+        (one.held.section, one.held.value, one.commit.summary if one.commit else None)
+        for one in reversed(line.moments)
+        if one.held
+    ]
+    assert told == HISTORIES[address]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Optional
+from typing import TYPE_CHECKING, Annotated, Optional
 
 import typer
 
@@ -13,6 +13,10 @@ from cfgaudit.cli.opening import STANDARD_INPUT, Opened, open_configuration
 from cfgaudit.cli.options import Form, Format, Rev, Staged
 from cfgaudit.cli.progress import progress
 from cfgaudit.cli.screen import show, width, write
+
+if TYPE_CHECKING:
+    from cfgaudit.audit import Audit
+    from cfgaudit.history.change import Review
 
 MainOrInput = Annotated[
     Optional[str],  # noqa: UP045
@@ -36,6 +40,17 @@ Path = Annotated[
 FailAt = Annotated[
     Severity, typer.Option("--fail-at", help="Exit with 1 if anything is found at or above this severity.")
 ]
+Since = Annotated[
+    Optional[str],  # noqa: UP045
+    typer.Option(
+        "--since",
+        metavar="MARK",
+        help="Report what this revision did not have, and count the rest. last-mark: the last one that was "
+        "marked.",
+        show_default=False,
+    ),
+]
+Changes = Annotated[bool, typer.Option("--changes", help="List what changed since the last mark, first.")]
 Skipped = Annotated[bool, typer.Option("--skipped", help="List the rules that could not run, and why.")]
 
 
@@ -46,6 +61,8 @@ def run(
     path: Path = None,
     form: Form = Format.TEXT,
     fail_at: FailAt = Severity.ERROR,
+    since: Since = None,
+    changes: Changes = False,
     skipped: Skipped = False,
 ) -> None:
     """Check a configuration: is it coherent, and safe to restart with?
@@ -53,19 +70,53 @@ def run(
     Exit status: 0 nothing at or above --fail-at, 1 findings, 2 wrong usage or nothing readable.
     """
     from cfgaudit.audit import audit
-    from cfgaudit.report.findings import findings_form, findings_lines
-    from cfgaudit.report.json_form import dump
 
+    if changes and main == STANDARD_INPUT:
+        raise UsageError("--changes is about files: leave it out where standard input is checked")
     opened = _open(main, path, rev=rev, staged=staged)
     with progress(f"checking {opened.main}"):
         found = audit(opened.source, opened.main, opened.project, library=InstalledChips())
-    documents = found.tree.documents
-    if form is Format.JSON:
-        write(dump(findings_form(found.tree.main, documents, found.findings)))
-    else:
-        show(findings_lines(found.tree.main, documents, found.findings, width(), skipped=skipped))
-    if fails(found.findings, fail_at):
+        findings, stood_at = found.findings, ""
+        if since is not None:
+            from cfgaudit.cli.since import Past
+
+            findings, stood_at = Past(opened, rev=rev, staged=staged).knowing(findings, since)
+        recent: Review | str | None = None
+        if changes:
+            from cfgaudit.cli.since import recent_changes
+
+            recent = recent_changes(opened, rev=rev, staged=staged)
+    _report(found, findings, stood_at, recent, form, skipped=skipped)
+    if fails(findings, fail_at):
         raise typer.Exit(1)
+
+
+def _report(
+    found: Audit,
+    findings: Findings,
+    stood_at: str,
+    recent: Review | str | None,
+    form: Format,
+    *,
+    skipped: bool,
+) -> None:
+    from cfgaudit.report.findings import findings_form, findings_lines
+    from cfgaudit.report.json_form import dump
+
+    main, documents = found.tree.main, found.tree.documents
+    if form is Format.JSON:
+        told = dict(findings_form(main, documents, findings, since=stood_at))
+        if recent is not None:
+            from cfgaudit.report.recent import recent_form
+
+            told |= recent_form(recent)
+        write(dump(told))
+        return
+    if recent is not None:
+        from cfgaudit.report.recent import recent_lines
+
+        show(recent_lines(recent, width()))
+    show(findings_lines(main, documents, findings, width(), skipped=skipped, since=stood_at))
 
 
 def _open(main: str | None, path: str | None, *, rev: str | None, staged: bool) -> Opened:
@@ -79,5 +130,5 @@ def _open(main: str | None, path: str | None, *, rev: str | None, staged: bool) 
 
 
 def fails(findings: Findings, at: Severity) -> bool:
-    """Whether anything is found at or above a severity."""
-    return any(one.severity.rank <= at.rank for one in findings.findings)
+    """Whether anything that was not known is found at or above a severity."""
+    return any(one.severity.rank <= at.rank and not one.known for one in findings.findings)

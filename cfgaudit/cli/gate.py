@@ -14,9 +14,12 @@ from cfgaudit.cli.screen import show, width, write
 from cfgaudit.cli.states import open_states
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from cfgaudit.history.gate import Verdict
     from cfgaudit.history.snapshot import Snapshot
     from cfgaudit.history.states import States
+    from cfgaudit.project import Project
 
 FailAt = Annotated[
     Severity, typer.Option("--fail-at", help="Stop at new findings at or above this severity.")
@@ -67,8 +70,9 @@ def run(
         raise UsageError("an acceptance needs a reason: gate --accept 'why these changes are meant'")
     states = open_states(main)
     with progress(f"comparing {states.main}"):
+        states.project, said_of_it = _project(states, staged=staged)
         after = states.staged() if staged else states.working_tree()
-        text = _content(states, after, staged=staged)
+        text = _content(states, after, said_of_it)
         verdict, said = _judged(states, after, text, fail_at, accept)
     if form is Format.JSON:
         write(dump(gate_form(verdict, states.repository.id_of(text))))
@@ -100,19 +104,19 @@ def _judged(
     return judge(found, fail_at, accepted), "Accepted, for exactly this content."
 
 
-def _content(states: States, after: Snapshot, *, staged: bool) -> bytes:
-    """What makes the configuration: the files as they were read, and what ``cfgaudit.toml`` says of them."""
+def _content(states: States, after: Snapshot, said: Mapping[str, bytes]) -> bytes:
+    """What makes the configuration: the files as they were read, and what says how they are understood."""
     from cfgaudit.history.acceptance import content_text
     from cfgaudit.paths import join
 
     documents = states.audit(after).tree.documents
     files = {path: document.data() for path, document in documents.items()}
-    files |= _project_files(states, staged=staged)
-    return content_text(join(states.repository.prefix, after.main), files)
+    return content_text(join(states.repository.prefix, after.main), {**files, **said})
 
 
-def _project_files(states: States, *, staged: bool) -> dict[str, bytes]:
-    """``cfgaudit.toml`` and the vocabularies that it names, by path from the main file's folder."""
+def _project(states: States, *, staged: bool) -> tuple[Project, Mapping[str, bytes]]:
+    """What ``cfgaudit.toml`` says there; it and the vocabularies that it names by path from the main file's
+    folder."""
     from cfgaudit.cli.opening import opener_for, project_folder, read_project_in, seen_from
     from cfgaudit.project import FILE
 
@@ -120,8 +124,9 @@ def _project_files(states: States, *, staged: bool) -> dict[str, bytes]:
     home = project_folder(opener, states.folder)
     project, allowed = read_project_in(opener, home)
     source = opener(home, allowed)
-    there = [path for path in (FILE, *project.vocabulary) if source.is_file(path)]
-    return dict(zip(seen_from(states.folder, home, tuple(there)), map(source.read, there), strict=True))
+    there = tuple(path for path in (FILE, *project.vocabulary) if source.is_file(path))
+    paths = seen_from(states.folder, home, there)
+    return project, dict(zip(paths, map(source.read, there), strict=True))
 
 
 def _drop_in(main: str | None, unit: str, fail_at: Severity, *, staged: bool) -> None:

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from cfgaudit.history.suspects import Suspect
     from cfgaudit.history.symptoms import Symptom
 
-AHEAD = 4
+AHEAD = 3
 """Prints that a plan looks ahead: each state that it proposes is audited."""
 
 
@@ -135,12 +135,18 @@ def _rank(
 
 def _plan(states: States, suspects: Sequence[Suspect], before: Snapshot, after: Snapshot) -> BisectPlan:
     from cfgaudit.history.bisect import plan
-    from cfgaudit.history.fitness import fitness_in
+    from cfgaudit.history.fitness import fitness_in, restored_fitness_in
     from cfgaudit.history.line import line_between
 
     assert before.revision.commit is not None
     stops = line_between(states.repository, before.revision.commit, after.revision)
-    return plan(suspects, stops, fitness_of=fitness_in(states, before, after), depth=AHEAD)
+    return plan(
+        suspects,
+        stops,
+        fitness_of=fitness_in(states, before, after),
+        restored_fitness=restored_fitness_in(states, before, after),
+        depth=AHEAD,
+    )
 
 
 def _report(

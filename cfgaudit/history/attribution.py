@@ -2,23 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from cfgaudit.history.change import Change, ChangeKind, Commit, Revision
 from cfgaudit.history.commits import read_steps
-from cfgaudit.history.git import GitTree
-from cfgaudit.history.passages import INHERITED, Key, Passage, section_key, setting_key
+from cfgaudit.history.passages import INHERITED, Key, section_key, setting_key
 from cfgaudit.history.snapshot import Snapshot
 from cfgaudit.history.states import States
-from cfgaudit.history.touches import Texts, Touch, Values, differs, read_history, values_of
-from cfgaudit.paths import join
+from cfgaudit.history.touches import Difference, Texts, Touch, Values, differs, read_history
+from cfgaudit.history.unsaved import Files, difference_of, files_of, paths_of
 from cfgaudit.source import SourceError
 from cfgaudit.tree.resolve import TreeOptions, resolve
 
 RENAMINGS = (ChangeKind.RENAMED, ChangeKind.MOVED)
-Files = Mapping[str, bytes]
-"""The files of one state, by path from the repository's root."""
+NOTHING = Difference({})
 
 
 def attribute(
@@ -31,20 +30,11 @@ def attribute(
     """
     if not changes:
         return ()
-    head = states.repository.head()
-    last = after.commit or head
     texts = Texts(states.repository, states.project.traits)
-    files = [_files(states, _snapshot(states, one)) for one in (before, after)]
-    steps = (
-        read_steps(states.repository, f"{before.commit}...{last}")
-        if before.commit and last and before.commit != last
-        else ()
-    )
-    history = read_history(texts, steps, {*files[0], *files[1]})
-    unsaved: Mapping[Key, Values] = {}
-    if after.commit is None:
-        unsaved = _uncommitted(_committed(states, before, head, files[0]), files[1], texts)
-    return tuple(_attributed(one, history.touches, unsaved) for one in changes)
+    snapshots = [_snapshot(states, one) for one in (before, after)]
+    made = _Makers(_touches(states, before, after, snapshots, texts))
+    unsaved = NOTHING if after.commit else _unsaved(states, before, snapshots, texts)
+    return tuple(_attributed(one, made, unsaved.values) for one in changes)
 
 
 def _snapshot(states: States, revision: Revision) -> Snapshot:
@@ -54,34 +44,34 @@ def _snapshot(states: States, revision: Revision) -> Snapshot:
     return working_tree if revision.label == working_tree.revision.label else states.staged()
 
 
-def _files(states: States, snapshot: Snapshot) -> Files:
-    """The files that make a configuration."""
-    source = snapshot.source
-    prefix = source.prefix if isinstance(source, GitTree) else states.repository.prefix
+def _touches(
+    states: States, before: Revision, after: Revision, snapshots: Iterable[Snapshot], texts: Texts
+) -> Sequence[Touch]:
+    last = after.commit or states.repository.head()
+    if before.commit is None or last is None or before.commit == last:
+        return ()
+    start = {path for one in snapshots for path in paths_of(states, one, states.subject(one).tree)}
+    steps = read_steps(states.repository, f"{before.commit}...{last}")
+    return read_history(texts, steps, start, str(states.repository.root)).touches
+
+
+def _unsaved(states: States, before: Revision, snapshots: Sequence[Snapshot], texts: Texts) -> Difference:
+    """What the files say otherwise than the last commit, which may be ``before``."""
+    old, new = (files_of(states, one, states.subject(one).tree) for one in snapshots)
+    head = states.repository.head()
+    return difference_of(old if head == before.commit else _committed(states, head), new, texts)
+
+
+def _committed(states: States, commit: str | None) -> Files:
+    """The files of a commit; none where it has no such main file."""
+    if commit is None:
+        return {}
     options = TreeOptions(traits=states.project.traits, strangers=False, parse=states.parse)
-    tree = resolve(source, snapshot.main, options)
-    return {join(prefix, path): document.data() for path, document in tree.documents.items()}
-
-
-def _committed(states: States, before: Revision, head: str | None, files: Files) -> Files:
-    """The files of HEAD, which may be those of ``before``; none where HEAD has no such main file."""
-    if head is None or head == before.commit:
-        return files if head else {}
     try:
-        return _files(states, states.at(head))
+        snapshot = states.at(commit)
+        return files_of(states, snapshot, resolve(snapshot.source, snapshot.main, options))
     except SourceError:
         return {}
-
-
-def _uncommitted(committed: Files, files: Files, texts: Texts) -> Mapping[Key, Values]:
-    """What the files say otherwise than the last commit."""
-    paths = sorted({*committed, *files})
-    changed = [path for path in paths if committed.get(path) != files.get(path)]
-    return values_of((path, _said(committed, path, texts), _said(files, path, texts)) for path in changed)
-
-
-def _said(files: Files, path: str, texts: Texts) -> tuple[Passage, ...]:
-    return texts.read(files[path], path) if path in files else ()
 
 
 class _Names(NamedTuple):
@@ -93,20 +83,46 @@ class _Names(NamedTuple):
     renaming: bool
 
 
-def _attributed(change: Change, touches: Sequence[Touch], unsaved: Mapping[Key, Values]) -> Change:
+class _Makers:
+    """The commits that touched something, by what they touched."""
+
+    def __init__(self, touches: Sequence[Touch]) -> None:
+        self._touches = touches
+        self._values = [touch.values for touch in touches]
+        self._by_key: defaultdict[Key, list[int]] = defaultdict(list)
+        self._by_section: defaultdict[str, dict[int, None]] = defaultdict(dict)
+        for number, values in enumerate(self._values):
+            for key in values:
+                self._by_key[key].append(number)
+                self._by_section[key[0]][number] = None
+
+    def of(self, names: _Names) -> tuple[Commit, ...]:
+        """The commits that made a change."""
+        return self._commits(one for one in self._near(names) if _is_made(self._values[one], names))
+
+    def possible(self, names: _Names) -> tuple[Commit, ...]:
+        """The commits by which another of several values may count, although all are written as before."""
+        structure = {number for number, touch in enumerate(self._touches) if touch.structure}
+        return self._commits(structure | self._near(names))
+
+    def _near(self, names: _Names) -> set[int]:
+        near = {number for section in names.sections for number in self._by_section.get(section, ())}
+        return near | {number for key in names.keys for number in self._by_key.get(key, ())}
+
+    def _commits(self, numbers: Iterable[int]) -> tuple[Commit, ...]:
+        return tuple(self._touches[number].commit for number in sorted(numbers))
+
+
+def _attributed(change: Change, made: _Makers, unsaved: Mapping[Key, Values]) -> Change:
     names = _names(change)
-    uncommitted = _made(unsaved, names)
-    commits = _commits(touch for touch in touches if _made(touch.values, names))
+    uncommitted = _is_made(unsaved, names)
+    commits = made.of(names)
     if not commits and not uncommitted:
-        commits = _commits(touch for touch in touches if _may_have_made(touch, names))
+        commits = made.possible(names)
     return change._replace(commits=commits, uncommitted=uncommitted)
 
 
-def _commits(touches: Iterator[Touch]) -> tuple[Commit, ...]:
-    return tuple(touch.commit for touch in touches)
-
-
-def _made(values: Mapping[Key, Values], names: _Names) -> bool:
+def _is_made(values: Mapping[Key, Values], names: _Names) -> bool:
     """Whether what is written otherwise makes the change.
 
     A whole section came, or went, by its header and all its settings; a renaming is made where one of the
@@ -117,11 +133,6 @@ def _made(values: Mapping[Key, Values], names: _Names) -> bool:
     if names.renaming:
         return any(values[key].differ for key in names.keys if key in values)
     return differs(values, names.keys)
-
-
-def _may_have_made(touch: Touch, names: _Names) -> bool:
-    """Whether another of several values may count now, although all of them are written as before."""
-    return touch.structure or any(key in touch.values for key in names.keys)
 
 
 def _names(change: Change) -> _Names:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from itertools import accumulate
+from itertools import accumulate, islice
 from typing import NamedTuple
 
 from cfgaudit.history.line import Stop
@@ -12,7 +12,7 @@ from cfgaudit.history.suspects import Suspect
 LEAST = 0.001
 """What a suspect weighs at least, so that even the faintest is told apart from the rest."""
 TRIED_AT_MOST = 3
-"""States that are looked at for one cut, if the first ones are not fit to print."""
+"""What is looked at for one print, if the first choices are not fit to print."""
 
 
 class Fitness(NamedTuple):
@@ -58,6 +58,8 @@ class Trial(NamedTuple):
     good: Outcome
     bad: Outcome
     passed_over: tuple[Unfit, ...] = ()
+    fitness: Fitness = Fitness()
+    """Of what would be printed with: a stop is fit, files with settings put back may not be."""
 
     @property
     def prints(self) -> int:
@@ -85,6 +87,8 @@ class BisectPlan(NamedTuple):
 
 
 FitnessOf = Callable[[Stop], Fitness]
+RestoredFitness = Callable[[Sequence[Suspect]], Fitness]
+"""Of the last stop's files with these settings put back; unreadable where they cannot be put back."""
 
 
 class _Group(NamedTuple):
@@ -97,7 +101,10 @@ class _Group(NamedTuple):
 class _Planner(NamedTuple):
     stops: Sequence[Stop]
     fitness_of: FitnessOf
-    restorable: bool
+    restored_fitness: RestoredFitness | None
+    """None where nothing can be put back."""
+    tries: int
+    """How many ways to put back a half are looked at for one that is fit."""
 
     def over_stops(self, groups: Sequence[_Group], depth: int) -> Outcome:
         """The plan for suspects of several stops, of which the last is known to be bad."""
@@ -118,14 +125,30 @@ class _Planner(NamedTuple):
 
     def within(self, suspects: Sequence[Suspect], depth: int) -> Outcome:
         """The plan for suspects of one stop: by putting halves of them back, if that can be done."""
-        if len(suspects) < 2 or not self.restorable:
+        if len(suspects) < 2 or self.restored_fitness is None:
             return Verdict(tuple(suspects))
         if depth == 0:
             return Verdict(tuple(suspects), later=True)
-        ordered = sorted(suspects, key=lambda one: -one.score)
-        cut = next(_cuts([max(LEAST, one.score) for one in ordered]))
-        put_back, rest = tuple(ordered[:cut]), tuple(ordered[cut:])
-        return Trial(None, put_back, self.within(put_back, depth - 1), self.within(rest, depth - 1))
+        ordered = tuple(sorted(suspects, key=lambda one: -one.score))
+        chosen = self._half(ordered, self.restored_fitness)
+        if chosen is None:
+            return Verdict(ordered)
+        cut, fitness = chosen
+        good, bad = self.within(ordered[:cut], depth - 1), self.within(ordered[cut:], depth - 1)
+        return Trial(None, ordered[:cut], good, bad, fitness=fitness)
+
+    def _half(self, ordered: Sequence[Suspect], fitness_of: RestoredFitness) -> tuple[int, Fitness] | None:
+        """The best cut that leaves what is fit to print; if none of a few does, the best that can be made."""
+        cuts = islice(_cuts([max(LEAST, one.score) for one in ordered]), TRIED_AT_MOST)
+        made: list[tuple[int, Fitness]] = []
+        for cut in cuts:
+            fitness = fitness_of(ordered[:cut])
+            if fitness.fit:
+                return cut, fitness
+            made += [] if fitness.unreadable else [(cut, fitness)]
+            if len(made) == self.tries:
+                break
+        return made[0] if made else None
 
     def _blocked(self, groups: Sequence[_Group], passed: tuple[Unfit, ...], depth: int) -> Outcome:
         """No state between is fit to print."""
@@ -141,6 +164,7 @@ def plan(
     stops: Sequence[Stop],
     *,
     fitness_of: FitnessOf = lambda _: Fitness(),
+    restored_fitness: RestoredFitness = lambda _: Fitness(),
     depth: int = 64,
 ) -> BisectPlan:
     """Which of the stops to print with, by the suspects' scores.
@@ -152,9 +176,11 @@ def plan(
     """
     restorable = bool(stops) and stops[-1].revision.commit is None
     groups, unplaced = _grouped(suspects, stops)
-    planner = _Planner(stops, fitness_of, restorable)
+    unfit = _unfit_last(stops, fitness_of) if restorable else None
+    tries = TRIED_AT_MOST if unfit is None else 1  # what was not fit before is not mended by half of it
+    planner = _Planner(stops, fitness_of, restored_fitness if restorable else None, tries)
     first = planner.over_stops(groups, depth) if groups else Verdict(())
-    return BisectPlan(first, unplaced, restorable, _unfit_last(stops, fitness_of) if restorable else None)
+    return BisectPlan(first, unplaced, restorable, unfit)
 
 
 def _unfit_last(stops: Sequence[Stop], fitness_of: FitnessOf) -> Unfit | None:

@@ -36,25 +36,25 @@ class CalledNames:
             return
         now = users(self._pairing.after.machine)
         changed = touched(self._every, self._pairing.pairs)
+        then = {new: old for old, new in self._pairing.pairs.items()}
         for setting in self._pairing.after.tree.settings():
             targets = now.get(key_of(setting), frozenset())
-            meant = [name for name in self._backward if (name.section, name.alias) in targets]
-            if meant and renamed_text(setting.value, meant) != setting.value:
-                yield setting.effective, self._followed(setting, meant, changed)
+            section = then.get(key_of(setting)[0], "")
+            known = (section, setting.key) not in changed
+            text = self._old_text(section, setting) if known else None
+            if text is None:
+                meant = [name for name in self._backward if (name.section, name.alias) in targets]
+                text = renamed_text(setting.value, meant)
+            if text != setting.value:
+                yield setting.effective, text
 
-    def _followed(self, setting: Setting, meant: list[NameChange], changed: set[tuple[str, str]]) -> str:
-        """The old text where the names are all that differs; else the present one with the old names."""
-        section = self._then(key_of(setting)[0])
+    def _old_text(self, section: str, setting: Setting) -> str | None:
+        """The text as it was, where names that get their old form again are all that differs."""
         left = setting_in(self._old.get(section), setting.key)
-        if left is not None and (section, setting.key) not in changed:
-            value = left.effective.value
-            if self.value_then(section, left.effective) == value:
-                return value
-        return renamed_text(setting.value, meant)
-
-    def _then(self, section: str) -> str:
-        """The old key of a present section."""
-        return next((old for old, new in self._pairing.pairs.items() if new == section), section)
+        if left is None or self.value_then(section, left.effective) != left.value:
+            return None
+        text = renamed_text(setting.value, self._backward)
+        return left.value if key_of_name(text) == key_of_name(left.value) else None
 
     def _names(self, changes: Iterable[Change], *, backward: bool) -> Iterator[NameChange]:
         before = {one.section.key: one for one in self._pairing.before.reading.sections}

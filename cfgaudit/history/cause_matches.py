@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from fnmatch import fnmatchcase
 from typing import NamedTuple
 
+from cfgaudit.checks.finding import Finding
 from cfgaudit.checks.rule import format_amount
 from cfgaudit.facts.fact import Amount
 from cfgaudit.history.change import Change, ChangeKind, Consequence, Side
@@ -21,6 +22,8 @@ from cfgaudit.vocabulary.catalogue import ROLES
 
 SAME_BUT_ELSEWHERE = frozenset({ChangeKind.RENAMED, ChangeKind.MOVED})
 """What these change has the same value and role: they matter by their facts and findings alone."""
+RELATED = 0.6
+"""What a new finding counts that stands elsewhere, and only has to do with the change."""
 NOTHING = "nothing"
 STANDS_FOR = {"added": "new", "removed": "gone"}
 
@@ -55,9 +58,16 @@ def _by_finding(change: Change, cause: Cause) -> Iterator[Match]:
     if _admits_axis(cause, change.axis) and (not cause.roles or _has_role(change, cause)):
         for one in change.findings:
             if one.rule in cause.rules:
-                yield Match(
-                    cause, 1.0, change.axis, _text(change.before), _text(change.after), finding=one.message
-                )
+                strength = 1.0 if _stands_at(one, change) else RELATED
+                values = _text(change.before), _text(change.after)
+                yield Match(cause, strength, change.axis, *values, finding=one.message)
+
+
+def _stands_at(finding: Finding, change: Change) -> bool:
+    """Whether a finding stands at the change itself, not only at something that has to do with it."""
+    settings = change.after.settings if change.after is not None else ()
+    places = [one.where for one in settings]
+    return any(place.file == finding.where.file and place.line == finding.where.line for place in places)
 
 
 def _by_fact(change: Change, cause: Cause) -> Iterator[Match]:

@@ -22,6 +22,8 @@ class FileChange(NamedTuple):
     """From the repository's root."""
     old: str | None
     new: str | None
+    mode: str = "100644"
+    """The new one, as git writes it; the old one where there is no new file."""
     link: bool = False
     """Whether it is a symbolic link on either side: its content is then the path that it leads to."""
 
@@ -93,4 +95,5 @@ def _change(about: str, path: str) -> FileChange | None:
     after = None if new_mode in (NOTHING, SUBMODULE) else new
     if before == after:
         return None
-    return FileChange(path, before, after, LINK in (old_mode, new_mode))
+    mode = old_mode if after is None else new_mode
+    return FileChange(path, before, after, mode, LINK in (old_mode, new_mode))

@@ -46,9 +46,9 @@ def _pin_directions(old: Iterable[PinUse], new: Iterable[PinUse], weights: Weigh
     old, new = list(old), list(new)
     elsewhere = [(use.board, use.key) for use in old] != [(use.board, use.key) for use in new]
     inverted = [_is_inverted(use, weights) for use in old] != [_is_inverted(use, weights) for use in new]
-    if inverted:
+    if inverted and old and new:
         yield "inverted"
-    if elsewhere:
+    if elsewhere or not (old and new):
         yield "changed"
     elif not inverted:
         yield "marked"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from cfgaudit.syntax.dialect import DETECT, Traits
 from cfgaudit.syntax.document import Document, Entry, Header
@@ -12,6 +13,7 @@ from cfgaudit.syntax.edits import (
     EditError,
     adding,
     edited,
+    members,
     putting_back,
     removing,
     replacing,
@@ -41,6 +43,13 @@ class _Rewritten:
         )
 
 
+class Choice(NamedTuple):
+    """Something more in a file: as it stood once, and as the file is written."""
+
+    verbatim: Edit
+    plain: Edit
+
+
 @dataclass(slots=True)
 class Drafts:
     """Edits by file. Of two values for one entry the first counts, and a value outlives a removal."""
@@ -50,7 +59,11 @@ class Drafts:
     _entries: dict[int, _Rewritten] = field(default_factory=dict)
     _removed: dict[int, tuple[str, Header]] = field(default_factory=dict)
     _renamed: dict[int, tuple[str, Header, str]] = field(default_factory=dict)
-    _added: dict[str, list[Edit]] = field(default_factory=dict)
+    _filled: set[int] = field(default_factory=set)
+    """Headers that get an entry."""
+    _added: dict[str, list[Choice]] = field(default_factory=dict)
+    _sections: dict[str, list[Choice]] = field(default_factory=dict)
+    """Sections more. At one place they stand behind what is added to the section above."""
 
     def value(self, one: Occurrence, value: str) -> None:
         """Another value for an entry."""
@@ -76,22 +89,29 @@ class Drafts:
         self._removed[id(opening.header)] = (opening.document.path, opening.header)
 
     def add(self, path: str, header: Header | None, key: str, value: str) -> None:
-        """An entry more in a section, as the file lays them out. Raises EditError."""
-        self._add(path, [adding(self.documents[path], header, key, value)])
+        """An entry more in a section, as the file lays them out."""
+        self._filled.add(id(header))
+        plain = adding(self.documents[path], header, key, value)
+        self._added.setdefault(path, []).append(Choice(plain, plain))
 
     def put_back(
         self, path: str, header: Header | None, after: Entry | Header | None, entry: Entry, lines: list[str]
     ) -> None:
         """An entry as it once stood; laid out anew where its lines do not read here as they did."""
         document = self.documents[path]
+        self._filled.add(id(header))
         verbatim = putting_back(document, header, after, entry, lines)
-        self._add(path, [verbatim, adding(document, header, entry.key, entry.value)])
+        plain = adding(document, header, entry.key, entry.value)
+        self._added.setdefault(path, []).append(Choice(verbatim, plain))
 
-    def add_section(self, path: str, section: NewSection, after: Header | None) -> None:
+    def add_section(
+        self, path: str, section: NewSection, after: Header | None = None, above: Header | None = None
+    ) -> None:
         """A section more; laid out anew where its lines do not read here as they did."""
         document = self.documents[path]
-        plain = adding_section(document, section._replace(lines=()), after)
-        self._add(path, [adding_section(document, section, after), plain] if section.lines else [plain])
+        plain = adding_section(document, section._replace(lines=()), after, above=above)
+        verbatim = adding_section(document, section, after, above=above) if section.lines else plain
+        self._sections.setdefault(path, []).append(Choice(verbatim, plain))
 
     def texts(self) -> dict[str, bytes]:
         """The new content of every file that changes. Raises EditError if one cannot be made."""
@@ -101,35 +121,54 @@ class Drafts:
     def _of(self, one: Occurrence) -> _Rewritten:
         return self._entries.setdefault(id(one.entry), _Rewritten(one.document.path, one.entry))
 
-    def _add(self, path: str, choices: list[Edit]) -> None:
-        """The first of several edits that goes. Raises the last one's EditError."""
-        *others, last = choices
-        for edit in others:
-            try:
-                edited(self.documents[path], [edit], self.traits)
-            except EditError:
-                continue
-            self._added.setdefault(path, []).append(edit)
-            return
-        edited(self.documents[path], [last], self.traits)
-        self._added.setdefault(path, []).append(last)
-
     def _text(self, document: Document) -> bytes | None:
-        edits = list(self._edits(document))
-        return edited(document, edits, self.traits).data() if edits else None
+        """The text with all that is added verbatim, or as much of it as goes; else with nothing verbatim."""
+        choices = [*self._added.get(document.path, ()), *self._sections.get(document.path, ())]
+        others = list(self._edits(document))
+        if not choices and not others:
+            return None
+        try:
+            return self._edited(document, [*others, *(one.verbatim for one in choices)])
+        except EditError:
+            pass
+        try:
+            return self._edited(document, [*others, *(self._best(document, one) for one in choices)])
+        except EditError:
+            return self._edited(document, [*others, *(one.plain for one in choices)])
+
+    def _edited(self, document: Document, edits: list[Edit]) -> bytes:
+        return edited(document, edits, self.traits).data()
+
+    def _best(self, document: Document, choice: Choice) -> Edit:
+        """The verbatim edit, if it goes by itself."""
+        try:
+            edited(document, [choice.verbatim], self.traits)
+        except EditError:
+            return choice.plain
+        return choice.verbatim
 
     def _edits(self, document: Document) -> Iterator[Edit]:
+        self._empty_headers(document)
         inside = set[int]()
         for path, header in self._removed.values():
             if path == document.path:
                 inside |= {id(node) for node in own_nodes(document, header)}
                 yield removing_section(document, header)
         for path, header, name in self._renamed.values():
-            if path == document.path and header.name != name:
+            if path == document.path and header.name != name and id(header) not in self._removed:
                 yield renaming(document, header, name)
         for one in self._entries.values():
             if one.path == document.path and id(one.entry) not in inside:
                 edit = one.edit(document)
                 if edit is not None:
                     yield edit
-        yield from self._added.get(document.path, ())
+
+    def _empty_headers(self, document: Document) -> None:
+        """A machine writes no header without entries, and a block of such would be none."""
+        for header in document.nodes:
+            if not isinstance(header, Header) or id(header) in self._filled:
+                continue
+            if header.author == "machine":
+                own = [node for node in members(document, header) if isinstance(node, Entry)]
+                if own and all(id(one) in self._entries and self._entries[id(one)].gone for one in own):
+                    self._removed[id(header)] = (document.path, header)

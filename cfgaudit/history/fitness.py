@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from cfgaudit.checks.finding import Finding, Severity
-from cfgaudit.history.bisect import Fitness, FitnessOf
+from cfgaudit.history.bisect import Fitness, FitnessOf, RestoredFitness
+from cfgaudit.history.compare import compare_machines
 from cfgaudit.history.line import Stop
+from cfgaudit.history.restore import RestoreError, plan_restore
+from cfgaudit.history.selection import changes_at
 from cfgaudit.history.snapshot import Snapshot
 from cfgaudit.history.states import States
-from cfgaudit.source import SourceError
+from cfgaudit.history.suspects import Suspect
+from cfgaudit.source import Overlay, SourceError
 
 
 def fitness_in(states: States, good: Snapshot, last: Snapshot) -> FitnessOf:
@@ -26,6 +32,25 @@ def fitness_in(states: States, good: Snapshot, last: Snapshot) -> FitnessOf:
         return _judged([one for one in found if not one.known], had)
 
     return fitness_of
+
+
+def restored_fitness_in(states: States, good: Snapshot, last: Snapshot) -> RestoredFitness:
+    """What judges the files of ``last`` with settings put back to what ``good`` has, as ``restore`` does."""
+    had = {one.fingerprint for one in states.audit(good).findings.findings}
+    subjects = states.subject(good), states.subject(last)
+    every = compare_machines(*subjects)
+
+    def restored_fitness(suspects: Sequence[Suspect]) -> Fitness:
+        chosen = [one for suspect in suspects for one in changes_at(every, suspect.change.address)]
+        try:
+            plan = plan_restore(tuple(dict.fromkeys(chosen)), *subjects, every, traits=states.project.traits)
+            put_back = last._replace(source=Overlay(last.source, plan.files))
+            found = states.audit(put_back).findings.findings
+        except (RestoreError, SourceError) as error:
+            return Fitness(unreadable=str(error))
+        return _judged([one for one in found if not one.known], had)
+
+    return restored_fitness
 
 
 def _judged(findings: list[Finding], had: set[str]) -> Fitness:

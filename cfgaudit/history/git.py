@@ -14,6 +14,8 @@ from cfgaudit.source import SourceError, is_a_folder, missing, outside
 from cfgaudit.working_tree import located
 
 LINK, SUBMODULE = "120000", "160000"
+Read = Callable[[str, str], bytes]
+"""From a blob's id, and a path for people, to its bytes."""
 LINKS_AT_MOST = 40
 """Links in a row, as Linux has it (path_resolution(7))."""
 
@@ -22,7 +24,7 @@ class GitTree:
     """Files as git holds them, seen from one folder of its repository. A link leads to what git holds.
 
     ``prefix`` is that folder as seen from the repository's root; without it the one that the repository was
-    opened in.
+    opened in. ``read`` may know the bytes of blobs already.
     """
 
     def __init__(
@@ -32,8 +34,10 @@ class GitTree:
         label: str,
         allowed: tuple[str, ...],
         prefix: str | None = None,
+        read: Read | None = None,
     ) -> None:
         self._repository = repository
+        self._read = read or repository.blob
         self.prefix = repository.prefix if prefix is None else prefix
         self._label = label
         self._allowance = Allowance(allowed)
@@ -58,7 +62,7 @@ class GitTree:
             )
         if blob.mode == SUBMODULE:
             raise SourceError(f"{path} is another repository (a submodule): name a file of this one")
-        return self._repository.blob(blob.name, path)
+        return self._read(blob.name, path)
 
     def is_file(self, path: str) -> bool:
         try:
@@ -80,6 +84,13 @@ class GitTree:
 
     def locate(self, path: str) -> str:
         return located(path, str(self._repository.root / self.prefix))
+
+    def real(self, path: str) -> str:
+        """Where a path leads by links, as seen from the folder; the path itself where that cannot be told."""
+        try:
+            return self._follow(normalise(path), self._allowance.admits)
+        except SourceError:
+            return path
 
     def holds(self, path: str) -> bool:
         """Whether something has exactly this path, a link included that leads nowhere."""
@@ -118,7 +129,7 @@ class GitTree:
             links += 1
             if links > LINKS_AT_MOST:
                 raise SourceError(f"{path} is a link that leads back to itself: replace it by the file")
-            target = os.fsdecode(self._repository.blob(blob.name, here))
+            target = os.fsdecode(self._read(blob.name, here))
             led = self.locate(join(real, target))
             if leaves_root(led) and not (admits(path) or admits(led)):
                 raise outside(path, leads_to=target)

@@ -1,4 +1,4 @@
-"""What a new name takes apart: parts that nothing but their names bound to one another."""
+"""What a new name takes apart: parts that nothing binds to one another any more."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from cfgaudit.tree.config_tree import Section
 
 
 class LostTies:
-    """Links by equal names before that nothing, neither name nor setting, makes after."""
+    """Links before, stated or by equal names, that nothing makes after, in neither direction."""
 
     def __init__(self, pairing: Pairing) -> None:
         self._pairing = pairing
@@ -23,7 +23,7 @@ class LostTies:
         links = [*index.made_by_section.get(id(section), ())]
         links += [link for part in parts for link in index.made_to_part.get(part, ())]
         for link in links:
-            if link.implied and self._is_lost(link):
+            if self._is_lost(link):
                 yield link
 
     def _is_lost(self, link: Reference) -> bool:

@@ -14,6 +14,7 @@ from cfgaudit.history.equal import Forms
 from cfgaudit.history.forms import Renames
 from cfgaudit.history.sections import match_sections, renames_of
 from cfgaudit.machine.model import Meaning
+from cfgaudit.syntax.value import Opaque
 from cfgaudit.tree.config_tree import Section
 from cfgaudit.vocabulary.reading import Reading, SectionReading
 
@@ -75,8 +76,13 @@ class Pairing:
 
     def differences(self, left: Reading | None, right: Reading | None) -> Iterator[Difference]:
         """The meanings that are not the same on both sides, matched by role and axis in their order."""
-        old = _by_role(self.old.meanings(left) if left is not None else ())
-        new = _by_role(self.new.meanings(right) if right is not None else ())
+        before = self.old.meanings(left) if left is not None else ()
+        after = self.new.meanings(right) if right is not None else ()
+        if len(before) == len(after) == 1 and _is_guess(before[0], after[0]):
+            told = before[0] if isinstance(after[0].value, Opaque) else after[0]
+            yield Difference(told.role, told.axis, before[0], after[0])
+            return
+        old, new = _by_role(before), _by_role(after)
         for key in {**new, **old}:
             lefts, rights = old.get(key, []), new.get(key, [])
             for rank in range(max(len(lefts), len(rights))):
@@ -127,6 +133,12 @@ def _by_role(meanings: Iterable[Meaning]) -> dict[tuple[str, str | None], list[M
     for one in meanings:
         found[one.role, one.axis].append(one)
     return found
+
+
+def _is_guess(left: Meaning, right: Meaning) -> bool:
+    """Whether the roles differ only because a template stands on one side, which may be of any role."""
+    opaque = isinstance(left.value, Opaque) != isinstance(right.value, Opaque)
+    return opaque and left.role != right.role
 
 
 def said_by(reading: Reading, section: SectionReading) -> tuple[Hashable, str | None]:

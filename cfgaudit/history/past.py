@@ -7,7 +7,8 @@ from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from cfgaudit.audit import understand
-from cfgaudit.history.change import Commit
+from cfgaudit.history.change import Commit, Revision
+from cfgaudit.history.commit_trees import CommitTrees
 from cfgaudit.history.commits import Step, read_steps
 from cfgaudit.history.git import GitTree
 from cfgaudit.history.snapshot import Snapshot
@@ -16,7 +17,7 @@ from cfgaudit.history.touches import Difference, Texts, read_history
 from cfgaudit.history.unsaved import Files, difference_of, files_of
 from cfgaudit.paths import join
 from cfgaudit.source import SourceError
-from cfgaudit.syntax.parse import parse
+from cfgaudit.syntax.parse import Parser, parse
 from cfgaudit.tree.config_tree import ConfigTree
 from cfgaudit.tree.resolve import TreeOptions, resolve
 
@@ -47,9 +48,10 @@ class Past:
     def __init__(self, states: States) -> None:
         self.states = states
         self._head = states.repository.head()
-        steps = () if self._head is None else read_steps(states.repository, self._head)
-        self._mains = _main_files(states, steps)
-        self._steps = steps
+        self._steps = () if self._head is None else read_steps(states.repository, self._head)
+        self._mains = _main_files(states, self._steps)
+        self.texts = Texts(states.repository, states.project.traits)
+        self._trees = CommitTrees(self._steps)
         self._parse = lru_cache(DOCUMENTS)(parse)
         self.tree = lru_cache(NEIGHBOURS)(self._tree)
         self.subject = lru_cache(NEIGHBOURS)(self._subject)
@@ -57,34 +59,54 @@ class Past:
     @cached_property
     def line(self) -> tuple[State, ...]:
         """Every state, parents before children; the files on disk come last."""
-        texts = Texts(self.states.repository, self.states.project.traits)
-        history = read_history(texts, self._steps, {*self._mains.values(), self._main_now})
+        start = {*self._mains.values(), self._main_now}
+        history = read_history(self.texts, self._steps, start, str(self.states.repository.root))
         pairs = zip(self._steps, history.touches, strict=True)
         past = (State(one.commit.id, one.commit, one.commit.parents, touch.against) for one, touch in pairs)
-        return (*past, self._present(texts))
+        return (*past, self._present())
+
+    def ancestors(self, commit: str) -> frozenset[str]:
+        """A commit (its full id) and all that it comes from."""
+        parents = {state.id: state.parents for state in self.line}
+        found: set[str] = set()
+        ahead = [commit]
+        while ahead:
+            one = ahead.pop()
+            if one not in found:
+                found.add(one)
+                ahead += parents.get(one, ())
+        return frozenset(found)
+
+    def holds(self, commit: str) -> bool:
+        """Whether HEAD comes from a commit (its full id), or is it."""
+        return any(step.commit.id == commit for step in self._steps)
 
     def snapshot(self, state: str) -> Snapshot:
         """The files of a state. Raises SourceError where there was no such main file."""
         if state == NOW:
             return self.states.working_tree()
-        main = self._mains.get(state, self._main_now)
-        if main != self._main_now:
+        if self._mains.get(state, self._main_now) != self._main_now:
             return self.states.at(state)
         repository, allowed = self.states.repository, self.states.allowed
-        tree = GitTree(repository, repository.committed(state), f"commit {state[:7]}", allowed)
-        return Snapshot(self.states.working_tree().revision, tree, self.states.main)
+        label, blobs = f"commit {state[:7]}", self._trees.at(state).items()
+        tree = GitTree(repository, blobs, label, allowed, read=self.texts.data)
+        return Snapshot(Revision(label, state), tree, self.states.main)
 
-    def _tree(self, state: str) -> ConfigTree | None:
+    def tree_with(self, state: str, parser: Parser) -> ConfigTree | None:
         """What the files of a state come to; None where there was no main file, or none that is a text."""
-        options = TreeOptions(traits=self.states.project.traits, strangers=False, parse=self._parse)
+        options = TreeOptions(traits=self.states.project.traits, strangers=False, parse=parser)
         try:
             snapshot = self.snapshot(state)
             return resolve(snapshot.source, snapshot.main, options)
         except SourceError:
             return None
 
+    def _tree(self, state: str) -> ConfigTree | None:
+        """As `tree_with`, with everything that the files say."""
+        return self.tree_with(state, self._parse)
+
     def _subject(self, state: str) -> Subject | None:
-        """What the files of a state mean, as `tree`."""
+        """What the files of a state mean; None as for `tree_with`."""
         try:
             snapshot = self.snapshot(state)
             project, library = self.states.project, self.states.library
@@ -96,16 +118,14 @@ class Past:
     def _main_now(self) -> str:
         return join(self.states.repository.prefix, self.states.main)
 
-    def _present(self, texts: Texts) -> State:
+    def _present(self) -> State:
         parents = () if self._head is None else (self._head,)
-        difference = difference_of(self._files(*parents) if parents else {}, self._files(NOW), texts)
+        difference = difference_of(self._files(*parents) if parents else {}, self._files(NOW), self.texts)
         return State(NOW, None, parents, (difference,))
 
     def _files(self, state: str) -> Files:
-        try:
-            return files_of(self.states, self.snapshot(state))
-        except SourceError:
-            return {}
+        tree = self.tree(state)
+        return {} if tree is None else files_of(self.states, self.snapshot(state), tree)
 
 
 def _main_files(states: States, steps: tuple[Step, ...]) -> Mapping[str, str]:

@@ -39,18 +39,20 @@ class Returns:
         self._drafts, self._after, self._now, self._value_of = drafts, after, now, value_of
         self._main = before.main
         self._before = sections_of(before)
-        self._missing: dict[tuple[str, Author, str], list[tuple[str, str]]] = {}
+        self._missing: dict[tuple[str, Author, str], list[tuple[Occurrence, str]]] = {}
 
     def has_home(self, key: str, one: Occurrence) -> bool:
-        """Whether the very place of an old entry is still there: its file, and a header of its section."""
-        return self._own_home(key, one) is not None
+        """Whether an old entry can go where it stood: its file is there, and a header of its section.
+
+        What the machine wrote always can: its block is nobody's text, and a section more in it is no harm.
+        """
+        return one.author == "machine" or self._own_home(key, one) is not None
 
     def entry(self, key: str, one: Occurrence) -> None:
         """An entry of the section with this old key goes where it stood, else where its section is now."""
         home, value = self._own_home(key, one) or self._any_home(key, one), self._value_of(key, one)
         if home is None:
-            path = self._path(one.document) or self._after.main
-            self._ask(path, one.author, self._before[key], one.entry.key, value)
+            self._ask(self._path(one.document) or self._after.main, self._before[key], one, value)
         elif value != one.value:
             self._drafts.add(home.path, home.header, one.entry.key, value)
         else:
@@ -72,7 +74,9 @@ class Returns:
     def finish(self) -> None:
         """Write the sections that nothing but single settings asked for."""
         for (path, author, name), settings in self._missing.items():
-            self._drafts.add_section(path, NewSection(name, tuple(settings), author), None)
+            pairs = tuple((one.entry.key, value) for one, value in settings)
+            lines = _machine_lines(settings) if author == "machine" else ()
+            self._drafts.add_section(path, NewSection(name, pairs, author, lines))
 
     def _opening(self, section: Section, opening: Opening, held: list[Occurrence]) -> None:
         path = self._path(opening.document)
@@ -80,22 +84,28 @@ class Returns:
         verbatim = all(value == one.value for (_, value), one in zip(settings, held, strict=True))
         lines = section_lines(opening.document, opening.header) if verbatim else None
         new = NewSection(opening.header.name, settings, opening.author, tuple(lines or ()))
-        after = self._neighbour(opening, path) if path is not None else None
-        self._drafts.add_section(path or self._after.main, new, after)
+        if path is None:
+            self._drafts.add_section(self._after.main, new)
+            return
+        after = self._neighbour(opening, path, below=False)
+        above = self._neighbour(opening, path, below=True) if after is None else None
+        self._drafts.add_section(path, new, after, above)
 
     def _loose(self, section: Section, one: Occurrence) -> None:
         """An entry of an included file that stood before any header there."""
         path, value = self._path(one.document), self._value_of(section.key, one)
         if path is None:
-            self._ask(self._after.main, one.author, section, one.entry.key, value)
+            self._ask(self._after.main, section, one, value)
         elif value == one.value:
             self._drafts.put_back(path, None, None, one.entry, lines_of(one.document, one.entry.span))
         else:
             self._drafts.add(path, None, one.entry.key, value)
 
-    def _ask(self, path: str, author: Author, section: Section, key: str, value: str) -> None:
-        name = section.openings[0].header.name if section.openings else section.name
-        self._missing.setdefault((path, author, name), []).append((key, value))
+    def _ask(self, path: str, section: Section, one: Occurrence, value: str) -> None:
+        header = header_of(one.document, one.entry)
+        first = section.openings[0].header if section.openings else None
+        name = next((each.name for each in (header, first) if each is not None), section.name)
+        self._missing.setdefault((path, one.author, name), []).append((one, value))
 
     def _path(self, document: Document) -> str | None:
         """Today's file for one of then; the main file is itself, whatever it was called."""
@@ -145,15 +155,27 @@ class Returns:
                 return here[key_of_name(node.key)]
         return home.header
 
-    def _neighbour(self, opening: Opening, path: str) -> Header | None:
-        """The header in today's file of the section that stood above an old one."""
+    def _neighbour(self, opening: Opening, path: str, *, below: bool) -> Header | None:
+        """The header in today's file of the section that stood nearest above an old one, or below it."""
+        at = opening.header.span.start
         headers = [node for node in opening.document.nodes if isinstance(node, Header)]
-        for node in reversed(headers):
-            if node.author == opening.author and node.span.start < opening.header.span.start:
+        side = [node for node in headers if (node.span.start > at) == below and node is not opening.header]
+        for node in side if below else reversed(side):
+            if node.author == opening.author:
                 ours = self._headers(self._now(key_of_name(unquoted(node.name))), path, node.author)
                 if ours:
-                    return ours[-1]
+                    return ours[0] if below else ours[-1]
         return None
+
+
+def _machine_lines(settings: list[tuple[Occurrence, str]]) -> tuple[str, ...]:
+    """What the machine wrote, behind its prefix; nothing where a value must be another."""
+    first = settings[0][0]
+    header = header_of(first.document, first.entry)
+    if header is None or any(value != one.value for one, value in settings):
+        return ()
+    entries = (line for one, _ in settings for line in lines_of(one.document, one.entry.span))
+    return (*lines_of(first.document, header.span), *entries)
 
 
 def header_of(document: Document, entry: Entry) -> Header | None:

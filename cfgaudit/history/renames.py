@@ -61,9 +61,14 @@ def moved_settings(
         (((said_by(one.reading, one.section), pairing.new.of(one.reading)), one) for one in rights),
     ):
         both_whole = id(couple.left) in whole and id(couple.right) in whole
-        doubtful = both_whole or couple.left.role is None or is_grave(Loose(couple.before, couple.left))
-        if not doubtful or ties.tied(couple):
+        unknown = couple.left.role is None and not _are_aliases(couple)
+        if not (both_whole or unknown or is_grave(Loose(couple.before, couple.left))) or ties.tied(couple):
             yield couple
+
+
+def _are_aliases(couple: Couple) -> bool:
+    """Whether a name for a pin moved from one section of such names to another."""
+    return all([part.kind for part in one.parts[:1]] == ["alias"] for one in (couple.before, couple.after))
 
 
 def _said_and_form(one: Loose, form: Hashable) -> Hashable:

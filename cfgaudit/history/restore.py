@@ -7,9 +7,9 @@ from typing import NamedTuple
 
 from cfgaudit.checks.finding import Subject
 from cfgaudit.history.called import CalledNames
-from cfgaudit.history.change import Change, ChangeKind
+from cfgaudit.history.change import Change, ChangeKind, Written
 from cfgaudit.history.drafts import Drafts
-from cfgaudit.history.occurrences import effective_of, match_places
+from cfgaudit.history.occurrences import Places, effective_of, match_places
 from cfgaudit.history.pairing import pair_machines
 from cfgaudit.history.putting_back import Returns
 from cfgaudit.history.written import key_of_name, occurrence_of, section_of, sections_of, setting_of
@@ -86,6 +86,8 @@ class _Plan:
         self._called = CalledNames(self._pairs, every, selected)
         self.drafts = Drafts(after.tree.documents, traits)
         self._returns = Returns(self.drafts, before.tree, after.tree, self._now, self._called.value_then)
+        self._aligned: set[int] = set()
+        """Settings of which every place is put back."""
         self._whole = {
             key_of_name(one.before.section)
             for one in selected
@@ -145,22 +147,24 @@ class _Plan:
             self._value(left, right)
 
     def _value(self, left: Setting, right: Setting) -> None:
-        """Make the value that counted then count again: in its own place, without what shadows it now."""
+        """Every place of a setting as it was, so that the value which counted then counts again."""
         places, section = match_places(left, right), key_of_name(left.section)
-        wanted = left.effective
-        value = self._called.value_then(section, wanted)
-        target = next((new for old, new in places.pairs if old is wanted), None)
-        if target is None and self._returns.has_home(section, wanted):
-            self._returns.entry(section, wanted)
-            return
-        surplus = places.came if target is not None else ()
-        for one in surplus:
+        self._aligned.add(id(left))
+        back = [one for one in places.gone if self._returns.has_home(section, one)]
+        for one in back:
+            self._returns.entry(section, one)
+        if not any(one is left.effective for one in back):
+            self._make_count(left, right, places)
+        for old, new in places.pairs:
+            self.drafts.value(new, self._called.value_then(section, old))
+        for one in places.came:
             self.drafts.remove(one)
-        known = {id(one) for one in surplus}
-        counting = effective_of([one for one in right.occurrences if id(one) not in known])
-        for each in (target, counting):
-            if each is not None:
-                self.drafts.value(each, value)
+
+    def _make_count(self, left: Setting, right: Setting, places: Places) -> None:
+        """The value that counted goes where a value counts once what came is gone, whatever stood there."""
+        kept = {id(new) for _, new in places.pairs}
+        counting = effective_of([one for one in right.occurrences if id(one) in kept]) or right.effective
+        self.drafts.value(counting, self._called.value_then(key_of_name(left.section), left.effective))
 
     def _drop(self, setting: Setting) -> None:
         for one in setting.occurrences:
@@ -175,6 +179,8 @@ class _Plan:
 
     def _put_shadowed_back(self, change: Change) -> None:
         """A value without effect, in its own place."""
+        if change.before is not None and self._is_aligned(change.before.settings[0]):
+            return
         old = occurrence_of(self._old, change.before) if change.before is not None else None
         new = occurrence_of(self._new, change.after) if change.after is not None else None
         section = key_of_name(change.before.section) if change.before is not None else ""
@@ -189,6 +195,9 @@ class _Plan:
                     "more: put it back by hand"
                 )
             self._returns.entry(section, old)
+
+    def _is_aligned(self, written: Written) -> bool:
+        return id(setting_of(self._old, written)) in self._aligned
 
     def _now(self, old: str) -> Section | None:
         """Today's section of an old one's key."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from cfgaudit.checks.finding import Finding, Findings
+from cfgaudit.checks.finding import Finding, Findings, Severity
 from cfgaudit.history.attribution import attribute
 from cfgaudit.history.causes import with_findings
 from cfgaudit.history.change import Review
@@ -19,12 +19,19 @@ def review(states: States, before: Snapshot, after: Snapshot) -> Review:
     Raises SourceError if the main file of one of them cannot be had.
     """
     old, new = states.audit(before), states.audit(after)
-    came, went = without(new.findings, old.findings), without(old.findings, new.findings)
+    came, went = worse(new.findings, old.findings), without(old.findings, new.findings)
     changes = with_consequences(compare_machines(old.subject, new.subject), old, new)
     changes = with_findings(changes, came, old, new)
     changes = attribute(changes, states, before.revision, after.revision)
     standing = len(new.findings.findings) - len(came)
     return Review(before.revision, after.revision, after.main, changes, came, went, standing)
+
+
+def worse(findings: Findings, before: Findings) -> tuple[Finding, ...]:
+    """The findings that the state before did not have, or had with a lesser severity."""
+    known = {one.fingerprint: one.severity.rank for one in before.findings}
+    unknown = len(Severity)
+    return tuple(one for one in findings.findings if one.severity.rank < known.get(one.fingerprint, unknown))
 
 
 def without(findings: Findings, others: Findings) -> tuple[Finding, ...]:

@@ -48,6 +48,8 @@ class PartRoles:
         letter = meaning.axis if meaning is not None else part.axis
         if letter == "e" or (part.axis is None and letter is None and self._melts(part)):
             yield FEEDER
+        if letter is not None:
+            yield f"axis-{letter}"
 
     def _melts(self, part: Part) -> bool:
         """Whether a motor shares its section with a heater, or states a filament."""

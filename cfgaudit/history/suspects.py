@@ -18,6 +18,7 @@ WORDS = ((0.6, "strong"), (0.35, "likely"), (0.15, "possible"), (0.0, "faint"))
 """From which score on a suspect is called so."""
 LONGEST = 80
 """Characters of a value in a reason."""
+LONGEST_FINDING = 200
 
 
 class Suspect(NamedTuple):
@@ -73,12 +74,12 @@ def _reason(change: Change, match: Match) -> str:
         "after": match.after,
         "relative": match.relative,
         "fact": match.fact,
-        "finding": match.finding,
     }
-    filled = fill_template(match.cause.reason, {name: _cut(text) for name, text in values.items()})
+    shown = {name: _cut(text, LONGEST) for name, text in values.items()}
+    filled = fill_template(match.cause.reason, {**shown, "finding": _cut(match.finding, LONGEST_FINDING)})
     return " ".join(filled.split())
 
 
-def _cut(text: str) -> str:
+def _cut(text: str, longest: int) -> str:
     text = " ".join(text.split())
-    return text if len(text) <= LONGEST else text[: LONGEST - 1].rstrip() + "…"
+    return text if len(text) <= longest else text[: longest - 1].rstrip() + "…"

@@ -12,6 +12,7 @@ from cfgaudit.history.passages import Key, Passage, PassageReader, Said
 from cfgaudit.history.relevant import Relevant
 from cfgaudit.history.repository import Repository
 from cfgaudit.syntax.dialect import Traits
+from cfgaudit.syntax.piecewise import Cut
 
 HEADER = Said("", "hand")
 """Stands for the header of a section, whoever wrote it."""
@@ -94,23 +95,31 @@ class Texts:
 
     def __init__(self, repository: Repository, traits: Traits) -> None:
         self._repository = repository
-        self._reader = PassageReader(traits)
+        self.reader = PassageReader(traits)
         self._known: dict[str, tuple[Passage, ...]] = {}
+        self._cuts: dict[str, Cut] = {}
 
     def load(self, blobs: Mapping[str, str]) -> Mapping[str, tuple[Passage, ...]]:
         """What every blob says that has been asked for so far; ``blobs`` are ids, each with a path."""
         missing = [name for name in blobs if name not in self._known]
         for name, data in self._repository.blobs(missing):
-            self._known[name] = self._reader.read(data, blobs[name])
+            cut = self.reader.cut(data, blobs[name])
+            if cut is None:
+                self._known[name] = self.reader.whole(data, blobs[name])
+            else:
+                self._known[name], self._cuts[name] = self.reader.of(cut), cut
         return self._known
 
     def of(self, name: str | None) -> tuple[Passage, ...]:
         """What one blob says; nothing where there is none."""
         return self._known.get(name, ()) if name is not None else ()
 
-    def read(self, data: bytes, path: str) -> tuple[Passage, ...]:
-        """What a file says that is in no commit."""
-        return self._reader.read(data, path)
+    def data(self, name: str, path: str) -> bytes:
+        """As `Repository.blob`; from memory if it can be."""
+        cut = self._cuts.get(name)
+        if cut is None:
+            return self._repository.blob(name, path)
+        return cut.text.encode("utf-8", "surrogateescape")
 
 
 class History(NamedTuple):
@@ -122,16 +131,16 @@ class History(NamedTuple):
     """Paths, from the repository's root, that were ever part of it."""
 
 
-def read_history(texts: Texts, steps: Sequence[Step], start: Iterable[str]) -> History:
+def read_history(texts: Texts, steps: Sequence[Step], start: Iterable[str], root: str = "") -> History:
     """What each step touched of the configuration that the files ``start`` lead to, now or once."""
     steps = tuple(steps)
-    versions: defaultdict[str, list[str]] = defaultdict(list)
-    links: dict[str, str] = {}
+    versions: defaultdict[str, dict[str, None]] = defaultdict(dict)
+    links: dict[str, None] = {}
     for change in (one for step in steps for changes in step.against for one in changes):
-        held = versions[change.path]
-        held += [one for one in (change.old, change.new) if one is not None]
-    wanted = {path: list(dict.fromkeys(names)) for path, names in versions.items()}
-    files = Relevant(wanted, links, texts.load).closure(start)
+        versions[change.path] |= dict.fromkeys(one for one in (change.old, change.new) if one is not None)
+        if change.link:
+            links[change.path] = None
+    files = Relevant(versions, links, texts, root).closure(start)
     return History(steps, tuple(touch_of(step, files, texts) for step in steps), files)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from cfgaudit.history.git import GitTree
 from cfgaudit.history.passages import Passage
@@ -10,19 +10,31 @@ from cfgaudit.history.snapshot import Snapshot
 from cfgaudit.history.states import States
 from cfgaudit.history.touches import Difference, Texts, values_of
 from cfgaudit.paths import join
-from cfgaudit.tree.resolve import TreeOptions, resolve
+from cfgaudit.source import Source
+from cfgaudit.tree.config_tree import ConfigTree
 
 Files = Mapping[str, bytes]
 """The files of one state, by path from the repository's root."""
 
 
-def files_of(states: States, snapshot: Snapshot) -> Files:
-    """The files that make a configuration. Raises SourceError if the main one cannot be had."""
-    source = snapshot.source
-    prefix = source.prefix if isinstance(source, GitTree) else states.repository.prefix
-    options = TreeOptions(traits=states.project.traits, strangers=False, parse=states.parse)
-    tree = resolve(source, snapshot.main, options)
+def files_of(states: States, snapshot: Snapshot, tree: ConfigTree) -> Files:
+    """The files that make a configuration; ``tree`` is what those of the snapshot come to."""
+    prefix = _prefix(states, snapshot.source)
     return {join(prefix, path): document.data() for path, document in tree.documents.items()}
+
+
+def paths_of(states: States, snapshot: Snapshot, tree: ConfigTree) -> Iterator[str]:
+    """The files that make a configuration, from the repository's root, and what links among them lead to."""
+    source = snapshot.source
+    prefix = _prefix(states, source)
+    for path in tree.documents:
+        yield join(prefix, path)
+        if isinstance(source, GitTree):
+            yield join(prefix, source.real(path))
+
+
+def _prefix(states: States, source: Source) -> str:
+    return source.prefix if isinstance(source, GitTree) else states.repository.prefix
 
 
 def difference_of(committed: Files, files: Files, texts: Texts) -> Difference:
@@ -34,4 +46,4 @@ def difference_of(committed: Files, files: Files, texts: Texts) -> Difference:
 
 
 def _said(files: Files, path: str, texts: Texts) -> tuple[Passage, ...]:
-    return texts.read(files[path], path) if path in files else ()
+    return texts.reader.read(files[path], path) if path in files else ()

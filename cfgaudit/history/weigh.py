@@ -141,7 +141,7 @@ class Scales:
             for part in forms.holders(meaning) if meaning is not None else ():
                 weight = self._weights.of(one.role, roles.kinds(part, meaning), direction)
                 if weight is not None:
-                    severity, why = _reached(weight, before, after)
+                    severity, why = weight.reached(before, after)
                     why = _fill(why, part, roles.heater(part))
                     concern = self.concern(one.role)
                     yield Verdict(
@@ -162,13 +162,6 @@ def _said(meaning: Meaning) -> tuple[str, str, str, str | None]:
 
 def _relative(before: float | None, after: float | None) -> float | None:
     return after / before - 1 if before and after else None
-
-
-def _reached(weight: Weight, before: float | None, after: float | None) -> tuple[Severity, str]:
-    much = weight.much
-    if much is None or before is None or after is None or not much.reached(before, after):
-        return weight.severity, weight.why
-    return much.severity, much.why
 
 
 def _fill(why: str, part: Part, heater: str) -> str:

@@ -34,7 +34,16 @@ class Weight(NamedTuple):
 
     severity: Severity
     why: str = ""
-    much: Much | None = None
+    much: tuple[Much, ...] = ()
+    """The gravest first."""
+
+    def reached(self, before: float | None, after: float | None) -> tuple[Severity, str]:
+        """Severity and words for these two numbers."""
+        if before is not None and after is not None:
+            for one in self.much:
+                if one.reached(before, after):
+                    return one.severity, one.why
+        return self.severity, self.why
 
 
 class Weights(NamedTuple):
@@ -109,9 +118,10 @@ def _directions(entry: Mapping[str, Any]) -> dict[str, Weight]:
 
 
 def _weight(table: Mapping[str, Any]) -> Weight:
-    much = table.get("much")
-    why = table.get("why", "")
-    return Weight(Severity(table["severity"]), why, _much(much, why) if much is not None else None)
+    much, why = table.get("much", []), table.get("why", "")
+    bounds = [_much(one, why) for one in (much if isinstance(much, list) else [much])]
+    ranked = sorted(bounds, key=lambda one: one.severity.rank)
+    return Weight(Severity(table["severity"]), why, tuple(ranked))
 
 
 def _much(table: Mapping[str, Any], why: str) -> Much:

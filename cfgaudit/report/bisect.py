@@ -28,8 +28,9 @@ def plan_lines(plan: BisectPlan, since: str, width: int) -> Iterator[Line]:
         for one in plan.first.passed_over:
             yield from wrapped(_unfit(one), width, STEP, "warning")
     else:
-        told = "What to print next, so that each print halves the suspects: at most "
-        yield from wrapped(f"{told}{counted(plan.prints, 'print')}.", width, 0)
+        count = counted(plan.prints, "print")
+        told = f"the next {count} at most" if _goes_on(plan.first) else f"at most {count}"
+        yield from wrapped(f"What to print next, so that each print halves the suspects: {told}.", width, 0)
         yield from _preparation(plan, since, width)
         yield BLANK
         yield from _outcome_lines(plan.first, "", 0, since, width)
@@ -59,8 +60,8 @@ def _preparation(plan: BisectPlan, since: str, width: int) -> Iterator[Line]:
     if plan.last is not None:
         told = f"The working tree as it is is not fit to print: {fitness_text(plan.last.fitness)}."
         if _restores(plan.first):
-            told += " Mend that first, and print only what cfgaudit check calls free of errors and dangers."
-        yield from wrapped(told, width, 0, "danger" if plan.last.fitness.dangers else "warning")
+            told += " Mend these first, and print only what cfgaudit check calls free of errors and dangers."
+        yield from wrapped(told, width, 0, _style(plan.last.fitness))
     if plan.restorable:
         yield from wrapped("Keep your files first, so that nothing gets lost:", width, 0)
         for command in (
@@ -81,6 +82,12 @@ def _afterwards(plan: BisectPlan) -> str:
     return told + "."
 
 
+def _goes_on(outcome: Outcome) -> bool:
+    if isinstance(outcome, Verdict):
+        return outcome.later
+    return _goes_on(outcome.good) or _goes_on(outcome.bad)
+
+
 def _restores(outcome: Outcome) -> bool:
     if not isinstance(outcome, Trial):
         return False
@@ -93,6 +100,9 @@ def _outcome_lines(outcome: Outcome, opening: str, indent: int, since: str, widt
     yield from wrapped(told, width, hanging, first=" " * indent + opening)
     if isinstance(outcome, Trial):
         yield from wrapped(_command(outcome, since), width, hanging + STEP, "mark")
+        if not outcome.fitness.fit:
+            told = f"not fit to print as it would be: {fitness_text(outcome.fitness)}: mend these first"
+            yield from wrapped(told, width, hanging + STEP, _style(outcome.fitness))
     for one in outcome.passed_over:
         yield from wrapped(_unfit(one), width, hanging + STEP, "warning")
     if isinstance(outcome, Verdict):
@@ -104,7 +114,7 @@ def _outcome_lines(outcome: Outcome, opening: str, indent: int, since: str, widt
 def _verdict(verdict: Verdict) -> str:
     if verdict.later:
         named = _listed(verdict.suspects)
-        return f"it is one of {named}; plan again then, from the last good state to the first bad one"
+        return f"it is one of {named}: plan again then"
     if len(verdict.suspects) == 1:
         return f"it is {_listed(verdict.suspects)}"
     return f"it is one of {_listed(verdict.suspects)}"
@@ -127,6 +137,10 @@ def _command(trial: Trial, since: str) -> str:
 def _unfit(one: Unfit) -> str:
     label = visible(one.stop.revision.label)
     return f"not {label}, which would halve better: not fit to print: {fitness_text(one.fitness)}"
+
+
+def _style(fitness: Fitness) -> str:
+    return "danger" if fitness.dangers else "warning"
 
 
 def fitness_text(fitness: Fitness) -> str:
@@ -169,6 +183,7 @@ def _outcome_form(outcome: Outcome) -> Json:
         if stop is None
         else {"commit": stop.revision.commit, "label": stop.revision.label, "summary": stop.summary},
         "restore": [one.change.address for one in outcome.restored],
+        **_fitness_form(outcome.fitness),
         "passed_over": _passed_over(outcome),
         "good": _outcome_form(outcome.good),
         "bad": _outcome_form(outcome.bad),

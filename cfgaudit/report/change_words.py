@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from cfgaudit.checks.finding import Severity
 from cfgaudit.checks.rule import format_amount
 from cfgaudit.history.change import Change, ChangeKind, Commit, Review, Revision, Side
+from cfgaudit.report.findings import sentence
 from cfgaudit.report.lines import counted, one_line
 from cfgaudit.syntax.read_value import read_value
 from cfgaudit.syntax.value import Number
@@ -28,13 +29,26 @@ MANY_TIMES = 3.0
 PLURALS = {"danger": "dangers", "error": "errors", "warning": "warnings", "note": "notes"}
 
 
+def title_text(change: Change) -> str:
+    """``[section] setting``."""
+    return one_line(f"[{change.section}] {change.setting}".rstrip())
+
+
+def meaning_text(change: Change) -> str:
+    """What a change means, as a sentence; empty where its values say it all, or what it comes to does."""
+    if not change.why or change.kind in (ChangeKind.RENAMED, ChangeKind.MOVED):
+        return ""
+    why = one_line(change.why)
+    spelled = change.part in ("", "other") and change.section and why.startswith(change.section)
+    return sentence(why if spelled else why[:1].upper() + why[1:])
+
+
 def values_text(change: Change) -> str:
     """``16 → 32``; ``new: 30 °C``; ``gone, was 30 °C``; what became of a section."""
     if change.kind in (ChangeKind.RENAMED, ChangeKind.MOVED):
         return one_line(f"{change.kind}, {change.why}" if change.why else change.kind)
     if not change.setting:
-        word = "new" if change.before is None else "gone" if change.after is None else change.kind.value
-        return f"{word} {change.part}" if change.part not in ("", "other") and word != "changed" else word
+        return "new" if change.before is None else "gone" if change.after is None else change.kind.value
     if change.before is None:
         return f"new: {value_text(change.after)}"
     if change.after is None:
@@ -48,11 +62,16 @@ def value_text(side: Side | None) -> str:
 
 
 def relative_text(change: Change) -> str:
-    """``+30 %``, ``double``, ``half``, ``× 11``, ``+15 °C``; empty where nothing sensible can be said."""
+    """``+30 %``, ``double``, ``half``, ``× 11``, ``+15 °C``; empty where nothing sensible can be said.
+
+    Of two shares in per cent a third one would only confuse.
+    """
     if change.relative is None or change.before is None or change.after is None:
         return ""
     if change.role is not None and change.role.startswith(ON_A_SCALE):
         return _difference(change.before.value, change.after.value)
+    if change.before.value.endswith("%") and change.after.value.endswith("%"):
+        return ""
     return _ratio(1 + change.relative)
 
 
@@ -119,22 +138,25 @@ def severities_text(severities: Iterable[Severity]) -> str:
     return ", ".join(told)
 
 
-def all_uncommitted(changes: Sequence[Change]) -> bool:
-    """Whether no commit has any of it, so that one line says it for all."""
-    return bool(changes) and all(one.uncommitted and not one.commits for one in changes)
+def changes_summary(changes: Sequence[Change]) -> str:
+    """``31 changes: 3 dangers, 28 notes.``"""
+    if not changes:
+        return "No setting changed."
+    if len(changes) == 1:
+        word = changes[0].severity.value
+        return f"1 change, {'an' if word == 'error' else 'a'} {word}."
+    return f"{len(changes)} changes: {severities_text(one.severity for one in changes)}."
 
 
-def summary(review: Review) -> str:
-    """``31 changes: 3 dangers, 28 notes. 20 findings are new (…), 1 is gone, 4 stood before.``"""
-    told = counted(len(review.changes), "change")
-    if review.changes:
-        told += f": {severities_text(one.severity for one in review.changes)}"
-    found = f"{counted(len(review.new), 'finding')} {'is' if len(review.new) == 1 else 'are'} new"
+def findings_summary(review: Review) -> str:
+    """``20 findings are new (1 danger, 19 errors), 1 is gone, 4 stood before.``"""
+    found = "No finding is new"
     if review.new:
+        found = f"{counted(len(review.new), 'finding')} {'is' if len(review.new) == 1 else 'are'} new"
         found += f" ({severities_text(one.severity for one in review.new)})"
     rest = [f"{len(review.gone)} {'is' if len(review.gone) == 1 else 'are'} gone"] if review.gone else []
     rest += [f"{review.standing} stood before"] if review.standing else []
-    return f"{told}. {', '.join([found, *rest])}."
+    return f"{', '.join([found, *rest])}."
 
 
 def has_danger(review: Review) -> bool:

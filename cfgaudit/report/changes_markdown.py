@@ -8,23 +8,32 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
-from difflib import unified_diff
 
 from cfgaudit.checks.finding import Finding
 from cfgaudit.history.change import Change, ChangeKind, Review, Side
 from cfgaudit.report.cautions import CAUTIONS
+from cfgaudit.report.change_lines import differing_lines, is_long, member_texts, values_of
 from cfgaudit.report.change_story import Told, tell
 from cfgaudit.report.change_words import (
+    changes_summary,
     commit_text,
+    findings_summary,
     has_danger,
+    meaning_text,
     relative_text,
     revision_text,
-    summary,
+    title_text,
 )
-from cfgaudit.report.findings import sentence
 from cfgaudit.report.lines import cut, one_line, visible
 
-SPECIAL = re.compile(r"([\\`*_{}\[\]<>()#+\-.!|~&:@])")
+SPECIAL = re.compile(r"([\\`*_\[\]<>#|~&])")
+LEADING = re.compile(r"^(?:[-+=]|\d+[.)](?=\s|$))")
+"""What begins a list or underlines a heading, at the beginning of a line."""
+LINKED = re.compile(r"://|www\.", re.IGNORECASE)
+"""What some renderers make a link of, without any mark around it."""
+JOINER = "\N{WORD JOINER}"
+BREAK = "\\"
+"""At the end of a line: the paragraph goes on in the next one."""
 TICKS = re.compile(r"`+")
 VALUE = 120
 """Columns of a value at most."""
@@ -42,7 +51,7 @@ def _lines(review: Review) -> Iterator[str]:
     if not (review.changes or review.new or review.gone):
         yield f"Nothing changed {span}."
         return
-    yield f"**{escaped(summary(review))}**"
+    yield f"**{escaped(changes_summary(review.changes))}** {escaped(findings_summary(review))}"
     yield ""
     yield f"{code(review.main)} {span}."
     story = tell(review.changes, review.new)
@@ -69,34 +78,31 @@ def _heading(text: str) -> Iterator[str]:
 
 def _change(told: Told) -> Iterator[str]:
     change = told.change
-    yield f"- **{change.severity.value}** {_title(change)}: {_values(change)}"
-    if change.why and change.kind not in (ChangeKind.RENAMED, ChangeKind.MOVED):
-        yield f"  <br>{escaped(sentence(change.why))}"
+    meaning = meaning_text(change)
+    yield f"- **{change.severity.value}** {_title(change)}: {_values(change)}{BREAK if meaning else ''}"
+    if meaning:
+        yield f"  {escaped(meaning)}"
     yield from _difference(change)
     if not change.setting and change.kind in (ChangeKind.ADDED, ChangeKind.REMOVED):
         yield from _members(change)
     for clause in told.clauses:
-        yield f"  - {escaped(sentence(clause))}"
+        yield f"  - {escaped(clause)}"
     for finding in told.findings:
         yield f"  - {_finding(finding)}"
-    if told.shared:
-        yield f"  - See also {', '.join(code(one) for one in told.shared)}."
+    if told.elsewhere:
+        yield f"  - More under {' and '.join(map(code, told.elsewhere))}"
     origin = list(_origin(change))
     if origin:
         yield f"  - {'; '.join(origin)}"
 
 
 def _title(change: Change) -> str:
-    return code(f"[{change.section}] {change.setting}".rstrip())
+    return code(title_text(change))
 
 
 def _values(change: Change) -> str:
-    if change.kind in (ChangeKind.RENAMED, ChangeKind.MOVED):
-        return f"{change.kind}, {escaped(one_line(change.why))}".rstrip(", ")
-    if not change.setting:
-        return escaped("new" if change.before is None else "gone" if change.after is None else change.kind)
-    if _is_long(change):
-        return "new" if change.before is None else "gone" if change.after is None else "changed"
+    if change.kind in (ChangeKind.RENAMED, ChangeKind.MOVED) or not change.setting or is_long(change):
+        return escaped(values_of(change))
     if change.before is None:
         return f"new, {_value(change.after)}"
     if change.after is None:
@@ -107,33 +113,19 @@ def _values(change: Change) -> str:
 
 
 def _value(side: Side | None) -> str:
-    return code(cut(one_line(side.value), VALUE)) if side is not None and side.value else "empty"
-
-
-def _is_long(change: Change) -> bool:
-    sides = (change.before, change.after)
-    return bool(change.setting) and any("\n" in one.value.strip() for one in sides if one is not None)
+    return code(cut(one_line(side.value), VALUE)) if side is not None and side.value.strip() else "empty"
 
 
 def _difference(change: Change) -> Iterator[str]:
     """The lines of a longer value that differ, as a fenced block."""
-    if not _is_long(change) or change.kind in (ChangeKind.RENAMED, ChangeKind.MOVED):
-        return
-    old, new = _value_lines(change.before), _value_lines(change.after)
-    lines = [one for one in list(unified_diff(old, new, n=0, lineterm=""))[2:] if not one.startswith("@@")]
-    yield from _fenced(
-        "diff", [*lines[:BODY], *([f"… {len(lines) - BODY} more"] if len(lines) > BODY else [])]
-    )
-
-
-def _value_lines(side: Side | None) -> list[str]:
-    return [one.strip() for one in side.value.splitlines() if one.strip()] if side is not None else []
+    if is_long(change):
+        lines = [cut(visible(one), VALUE) for one in differing_lines(change)]
+        more = len(lines) - BODY
+        yield from _fenced("diff", [*lines[:BODY], *([f"… {more} more"] if more > 0 else [])])
 
 
 def _members(change: Change) -> Iterator[str]:
-    side = change.after or change.before
-    settings = side.settings if side is not None else ()
-    yield from _fenced("", [f"{one.setting} = {cut(one_line(one.value), VALUE)}" for one in settings])
+    yield from _fenced("", [cut(one, VALUE) for one in member_texts(change)])
 
 
 def _fenced(language: str, lines: Sequence[str]) -> Iterator[str]:
@@ -193,5 +185,8 @@ def code(text: str) -> str:
 
 
 def escaped(text: str) -> str:
-    """Text in which nothing means anything to Markdown or HTML."""
-    return SPECIAL.sub(r"\\\1", one_line(text))
+    """Text in which nothing means anything to Markdown or HTML, and which calls nobody by an at sign."""
+    shown = SPECIAL.sub(r"\\\1", one_line(text))
+    for pattern in (LEADING, LINKED):
+        shown = pattern.sub(lambda found: f"{found[0][:-1]}\\{found[0][-1]}", shown)
+    return shown.replace("@", f"@{JOINER}")

@@ -18,15 +18,23 @@ INDENT = "    "
 RELATED_AT_MOST = 8
 
 
-def findings_form(main: str, files: Iterable[str], findings: Findings) -> Json:
-    """The report of ``check``."""
-    return {
+def findings_form(main: str, files: Iterable[str], findings: Findings, *, since: str = "") -> Json:
+    """The report of ``check``. ``since`` is the revision whose findings are known, and counted apart."""
+    form = {
         "main": main,
         "files": list(files),
         "findings": [_finding_form(one) for one in findings.findings],
         "skipped": [{"rule": one.rule, "reason": one.reason} for one in findings.skipped],
         "counts": dict(count_severities(findings)),
     }
+    if since:
+        form |= {"since": since, "new": dict(count_severities(only_new(findings)))}
+    return form
+
+
+def only_new(findings: Findings) -> Findings:
+    """Those that are not known."""
+    return findings._replace(findings=tuple(one for one in findings.findings if not one.known))
 
 
 def _finding_form(finding: Finding) -> dict[str, Any]:
@@ -50,9 +58,20 @@ def count_severities(findings: Findings) -> Mapping[str, int]:
 
 
 def findings_lines(
-    main: str, documents: Mapping[str, Document], findings: Findings, width: int, *, skipped: bool = False
+    main: str,
+    documents: Mapping[str, Document],
+    findings: Findings,
+    width: int,
+    *,
+    skipped: bool = False,
+    since: str = "",
 ) -> Iterator[Line]:
-    """The findings file by file, each with its line and the place marked; one summary line at the end."""
+    """The findings file by file, each with its line and the place marked; one summary line at the end.
+
+    Those that are known are counted only; ``since`` is the revision that had them already.
+    """
+    known = sum(one.known for one in findings.findings)
+    findings = only_new(findings)
     for file, group in groupby(findings.findings, key=lambda one: one.where.file):
         yield from wrapped(visible(file), width, 0, "strong")
         for finding in group:
@@ -61,7 +80,10 @@ def findings_lines(
     if skipped and findings.skipped:
         yield from _skipped_lines(findings, width)
     yield from cautions(findings, width)
-    yield from wrapped(summary(main, documents, findings, skipped), width, "")
+    told = summary(main, documents, findings, skipped, "nothing new" if since else "nothing found")
+    if known:
+        told += f" {counted(known, 'finding')} stood at {one_line(since)} already."
+    yield from wrapped(told, width, "")
 
 
 def _finding_lines(finding: Finding, documents: Mapping[str, Document], width: int) -> Iterator[Line]:
@@ -104,7 +126,13 @@ def _skipped_lines(findings: Findings, width: int) -> Iterator[Line]:
     yield BLANK
 
 
-def summary(main: str, documents: Mapping[str, Document], findings: Findings, skipped: bool) -> str:
+def summary(
+    main: str,
+    documents: Mapping[str, Document],
+    findings: Findings,
+    skipped: bool,
+    nothing: str = "nothing found",
+) -> str:
     """``heron.ini and 13 files that it includes, 440 settings: 1 danger, 2 errors. 1 rule could not …``"""
     others = len(documents) - 1
     settings = sum(isinstance(node, Entry) for one in documents.values() for node in one.nodes)
@@ -115,7 +143,7 @@ def summary(main: str, documents: Mapping[str, Document], findings: Findings, sk
         for severity, count in count_severities(findings).items()
         if count
     ]
-    told = f"{what}: {', '.join(counts) or 'nothing found'}."
+    told = f"{what}: {', '.join(counts) or nothing}."
     if findings.skipped and not skipped:
         told += f" {counted(len(findings.skipped), 'rule')} could not run (--skipped tells why)."
     return told

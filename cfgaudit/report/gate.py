@@ -7,10 +7,12 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from cfgaudit.checks.finding import Finding, Findings, Severity
-from cfgaudit.history.change import Change, ChangeKind, Revision, Side
+from cfgaudit.history.change import Change, Side
 from cfgaudit.report.cautions import CAUTIONS, SHORT_CAUTIONS
+from cfgaudit.report.change_words import values_text
+from cfgaudit.report.changes_json import change_form, revision_form
 from cfgaudit.report.findings import findings_form
-from cfgaudit.report.json_form import Json, place_form
+from cfgaudit.report.json_form import Json
 from cfgaudit.report.lines import BLANK, Line, Piece, breadth, counted, cut, line, one_line, visible, wrapped
 
 if TYPE_CHECKING:
@@ -45,34 +47,15 @@ def gate_form(verdict: Verdict, content: str) -> Json:
     return {
         "verdict": "pass" if verdict.passes else "stop",
         "main": review.main,
-        "from": _revision_form(review.before) if verdict.marked else None,
-        "to": _revision_form(review.after),
+        "from": revision_form(review.before) if verdict.marked else None,
+        "to": revision_form(review.after),
         "fail_at": verdict.fail_at.value,
         "findings": findings_form(review.main, (), Findings(verdict.findings))["findings"],
-        "changes": [_change_form(one) for one in verdict.changes],
-        "accepted": [_change_form(one) for one in verdict.accepted],
+        "changes": [change_form(one) for one in verdict.changes],
+        "accepted": [change_form(one) for one in verdict.accepted],
         "acceptance": [] if verdict.acceptance is None else _acceptance_form(verdict.acceptance),
         "standing": review.standing,
         "content": content,
-    }
-
-
-def _revision_form(revision: Revision) -> dict[str, Any]:
-    return {"label": revision.label, "commit": revision.commit}
-
-
-def _change_form(change: Change) -> dict[str, Any]:
-    return {
-        "kind": change.kind.value,
-        "concern": change.concern,
-        "severity": change.severity.value,
-        "section": change.section,
-        "setting": change.setting,
-        "role": change.role,
-        "before": None if change.before is None else change.before.value,
-        "after": None if change.after is None else change.after.value,
-        "where": place_form(_side(change).where),
-        "why": change.why,
     }
 
 
@@ -176,7 +159,7 @@ def _change_item(change: Change, width: int) -> list[Line]:
     if change.after is None:
         where = f"was at {where}"
     why = f"{where}  {change.why}" if change.why else where
-    return _item(change.severity, f"{change.address}: {_difference(change)}", why, width)
+    return _item(change.severity, f"{change.address}: {values_text(change)}", why, width)
 
 
 def _item(severity: Severity, first: str, second: str, width: int) -> list[Line]:
@@ -186,19 +169,6 @@ def _item(severity: Severity, first: str, second: str, width: int) -> list[Line]
         line("  ", label, " ", Piece(cut(one_line(first), room), "strong")),
         line(" " * (LABEL + 1), cut(one_line(second), room)),
     ]
-
-
-def _difference(change: Change) -> str:
-    if change.kind is ChangeKind.RENAMED and change.before is not None:
-        return f"renamed, was {change.before.section}"
-    if not change.setting:
-        return change.kind.value
-    before, after = _value(change.before), _value(change.after)
-    return f"{before} → {after}"
-
-
-def _value(side: Side | None) -> str:
-    return "nothing" if side is None else side.value or "empty"
 
 
 def _side(change: Change) -> Side:

@@ -46,7 +46,7 @@ def suspects_lines(report: SuspectsReport, width: int) -> Iterator[Line]:
         yield BLANK
     hidden = len(report.suspects) - SHOWN_AT_MOST
     if hidden > 0:
-        yield from wrapped(f"{counted(hidden, 'fainter one')} more: --format json has all.", width, 0)
+        yield from wrapped(f"{hidden} more, no likelier: --format json has all.", width, 0)
     yield from wrapped(_others(report), width, 0)
 
 

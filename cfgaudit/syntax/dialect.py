@@ -50,9 +50,19 @@ def separator_in_use(
     """``=``, ``:`` or ``mixed``, and why."""
     if traits.separator is not None:
         return traits.separator, GIVEN
+    return separator_told(separators(text, lines, marks))
+
+
+def separators(text: str, lines: Sequence[Line], marks: tuple[str, ...]) -> Counter[str]:
+    """How many entries have which separators; that of several stretches of a text is the sum."""
     entries = (line for line in lines if line.kind == "ENTRY" and not line.joined)
     tally = Counter([_separators(text, line, marks) for line in entries])
     del tally[""]
+    return tally
+
+
+def separator_told(tally: Counter[str]) -> tuple[str, str]:
+    """As `separator_in_use`, from what the whole text has."""
     total = tally.total()
     if not total:
         return "mixed", "no entry tells"

@@ -32,7 +32,7 @@ def parse_text(text: str, path: str, traits: Traits = DETECT) -> Document:
     lines = scan(text)
     block = find_block(text, lines, traits)
     clear = block.text if block else text
-    stretches = [_joined(clear, stretch, traits) for stretch in _stretches(lines, block)]
+    stretches = [joined_lines(clear, stretch, traits) for stretch in _stretches(lines, block)]
     hand, machine = _by(stretches, "hand"), _by(stretches, "machine")
     marks = comment_marks(clear, hand, traits)
     separator = separator_in_use(clear, hand, marks[0], traits)
@@ -60,7 +60,7 @@ def _stretches(lines: list[Line], block: Block | None) -> Iterator[Stretch]:
     yield Stretch("hand", lines[at:])
 
 
-def _joined(text: str, stretch: Stretch, traits: Traits) -> Stretch:
+def joined_lines(text: str, stretch: Stretch, traits: Traits) -> Stretch:
     """Tell which lines continue a value; what reads as nothing in a machine-written block is a note."""
     lines = stretch.lines
     if stretch.author == "machine":

@@ -59,13 +59,18 @@ def remove_section(document: Document, header: Header, traits: Traits = DETECT) 
 
 
 def add_section(
-    document: Document, section: NewSection, after: Header | None = None, traits: Traits = DETECT
+    document: Document,
+    section: NewSection,
+    after: Header | None = None,
+    traits: Traits = DETECT,
+    *,
+    above: Header | None = None,
 ) -> Document:
-    """The document with a section more: behind the one that ``after`` opens, else the last of its author.
+    """The document with a section more: the last of its author, or behind ``after``, or above ``above``.
 
     Raises EditError if it would not read back the same.
     """
-    return edited(document, [adding_section(document, section, after)], traits)
+    return edited(document, [adding_section(document, section, after, above=above)], traits)
 
 
 def renaming(document: Document, header: Header, name: str) -> Edit:
@@ -87,12 +92,16 @@ def removing_section(document: Document, header: Header) -> Edit:
     return Edit(patches, sayings, f"{where}: [{header.name}] cannot be removed")
 
 
-def adding_section(document: Document, section: NewSection, after: Header | None = None) -> Edit:
+def adding_section(
+    document: Document, section: NewSection, after: Header | None = None, *, above: Header | None = None
+) -> Edit:
     """A section more."""
+    if above is not None:
+        return _adding_above(document, section, above)
     before = own_nodes(document, after)[-1] if after is not None else _last(document, section.author)
     at = before.span.end if before is not None else after_mark(document)
     lines = list(section.lines) or _written(document, section)
-    if at > after_mark(document) and _set_apart(document) and not _blank_before(document, at):
+    if at > after_mark(document) and _set_apart(document, section) and not _blank_before(document, at):
         lines = [blank_line(document, section.author), *lines]
     if at == after_mark(document) and len(document.text) > at:
         lines = [*lines, ""]
@@ -102,6 +111,16 @@ def adding_section(document: Document, section: NewSection, after: Header | None
     place = _said_before(document, at)
     refusal = f"{document.path}:{document.line_of(at)}: [{section.name}] cannot stand here"
     return Edit((Patch(at, at, text),), (Saying(place, place, _says(section)),), refusal)
+
+
+def _adding_above(document: Document, section: NewSection, above: Header) -> Edit:
+    at = max(own_nodes(document, above)[0].span.start, after_mark(document))
+    gap = [blank_line(document, section.author)] if _set_apart(document, section) else []
+    lines = [*(section.lines or _written(document, section)), *gap, ""]
+    place = _said_before(document, at)
+    refusal = f"{document.path}:{document.line_of(at)}: [{section.name}] cannot stand here"
+    patch = Patch(at, at, newline(document).join(lines))
+    return Edit((patch,), (Saying(place, place, _says(section)),), refusal)
 
 
 def _says(section: NewSection) -> tuple[Reading, ...]:
@@ -141,13 +160,14 @@ def _last(document: Document, author: Author) -> Node | None:
 
     A hand-written section goes before a machine-written block at the file's end, and before its banner.
     """
-    last = next((one for one in reversed(document.nodes) if _speaks(one) and _author(one) == author), None)
     filled = [node for node in document.nodes if not isinstance(node, Blank) and not _beside(node)]
-    follow = [one for one in filled if last is None or one.span.start >= last.span.end]
-    foreign = next((index for index, one in enumerate(follow) if _speaks(one)), None)
-    if foreign is None:
-        return follow[-1] if follow else last
-    return last
+    places = [index for index, node in enumerate(filled) if _speaks(node) and _author(node) == author]
+    if not places and author == "machine":
+        return filled[-1] if filled else None
+    last = places[-1] if places else -1
+    if not any(_speaks(node) for node in filled[last + 1 :]):
+        last = len(filled) - 1
+    return filled[last] if last >= 0 else None
 
 
 def _beside(node: Node) -> bool:
@@ -167,10 +187,17 @@ def _said_before(document: Document, at: int) -> int:
     return len(readings(node for node in document.nodes if node.span.end <= at and node.span.start < at))
 
 
-def _set_apart(document: Document) -> bool:
-    """Whether the file sets its sections off by blank lines; one that shows nothing does."""
-    headers = [index for index, node in enumerate(document.nodes) if index and isinstance(node, Header)]
-    return not headers or any(_apart(document.nodes, index) for index in headers)
+def _set_apart(document: Document, section: NewSection) -> bool:
+    """Whether the file sets such sections off by blank lines; one that shows nothing does.
+
+    The first header of a machine-written block shows how the block is set off, not its sections.
+    """
+    nodes = document.nodes
+    headers = [index for index, node in enumerate(nodes) if isinstance(node, Header)]
+    headers = [index for index in headers if index and _author(nodes[index]) == section.author]
+    if section.author == "machine" and headers:
+        return any(_apart(nodes, index) for index in headers[1:])
+    return not headers or any(_apart(nodes, index) for index in headers)
 
 
 def _apart(nodes: Sequence[Node], index: int) -> bool:

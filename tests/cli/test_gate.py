@@ -93,6 +93,18 @@ def test_what_was_found_at_the_mark_does_not_stop(run: Runs, unmarked: Path, git
     assert "1 finding known then" in flowing(ran.out)
 
 
+def test_what_was_a_lesser_fault_at_the_mark_stops(run: Runs, unmarked: Path, git: Git) -> None:
+    """The same rule at the same setting, but an error now."""
+    unmarked.write_text(MACHINE.replace("highest temp = 100", "highest temp = 100\npower at most = 150"))
+    git("commit", "--quiet", "--all", "--message=a share of 150")
+    git("tag", "--annotate", "--message=printed anyway", "good/2026-11-11")
+    assert run("gate").status == 0
+    unmarked.write_text(MACHINE.replace("highest temp = 100", "highest temp = 100\npower at most = 1.5"))
+    ran = run("gate")
+    assert ran.status == 1
+    assert "error oven.ini:6 duty-out-of-range" in flowing(ran.out)
+
+
 def test_a_dangerous_change_stops(run: Runs, machine: Path) -> None:
     machine.write_text(HOTTER)
     ran = run("gate")

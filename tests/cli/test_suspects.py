@@ -186,6 +186,37 @@ def test_a_plan_passes_over_what_is_not_fit_to_print(run: Runs, here: Path, mark
     assert proposed
 
 
+def test_settings_of_a_commit_are_told_apart_by_putting_them_back(run: Runs, here: Path, marked: Git) -> None:
+    """Where TO is the working tree; of commits alone the plan ends with what one of them made."""
+    committed(marked, here, "Faster", x=9000, y=9000)
+    last = committed(marked, here, "Less current", x=9000, y=9000, current=0.6)
+    over_commits = report(run, "layer-shift", "good/2026-11-01", last, "--bisect")["plan"]
+    assert isinstance(over_commits, dict)
+    assert set(over_commits["first"]["bad"]["suspects"]) == {
+        "axis x:top acceleration",
+        "axis y:top acceleration",
+    }
+    with_work = report(run, "layer-shift", "--bisect")["plan"]
+    assert isinstance(with_work, dict)
+    (put_back,) = with_work["first"]["bad"]["restore"]
+    assert run("restore", put_back, "--from", "good/2026-11-01").status == 0
+    left = report(run, "layer-shift")["suspects"]
+    assert isinstance(left, list)
+    assert put_back not in {f"{one['section']}:{one['setting']}" for one in left}
+
+
+def test_a_plan_says_what_would_not_be_fit_to_print(run: Runs, here: Path, marked: Git) -> None:
+    broken = machine(x=9000, y=9000)["machine.ini"].replace("highest = 300", "highest = -300", 1)
+    write(here, {"machine.ini": broken})
+    plan = report(run, "ringing", "--bisect")["plan"]
+    assert isinstance(plan, dict)
+    assert plan["working_tree"]["errors"] + plan["working_tree"]["dangers"] > 0
+    assert plan["first"]["errors"] + plan["first"]["dangers"] > 0
+    told = " ".join(run("suspects", "ringing", "--bisect").out.split())
+    assert "The working tree as it is is not fit to print" in told
+    assert "not fit to print as it would be" in told
+
+
 def prints(outcome: object) -> list[dict[str, str]]:
     """Every state that a plan proposes."""
     if isinstance(outcome, dict):

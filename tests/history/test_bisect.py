@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import ceil, log2
 
-from history.change_making import accel, commit
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -14,6 +13,7 @@ from cfgaudit.history.change import Revision
 from cfgaudit.history.line import Stop
 from cfgaudit.history.suspects import Suspect
 from cfgaudit.history.symptoms import Cause
+from history.change_making import accel, commit
 
 CAUSE = Cause(1.0, "because", "common practice, no source")
 WORKING_TREE = Stop(Revision("working tree", None))
@@ -134,6 +134,32 @@ def test_a_working_tree_that_is_not_fit_is_told() -> None:
     )
     assert made.last is not None
     assert made.last.fitness.dangers == 2
+
+
+def test_a_half_that_leaves_what_is_fit_is_put_back_instead() -> None:
+    suspects = [suspect(None, name=name) for name in "abcd"]
+    broken = tuple(suspects[:2])
+
+    def fitness_of(chosen: Sequence[Suspect]) -> Fitness:
+        return Fitness(dangers=int(tuple(chosen) == broken))
+
+    first = plan(suspects, [WORKING_TREE], restored_fitness=fitness_of).first
+    assert isinstance(first, Trial)
+    assert first.restored != broken
+    assert first.fitness.fit
+
+
+def test_a_half_that_is_not_fit_either_way_says_so() -> None:
+    suspects = [suspect(None, name=name) for name in "ab"]
+    first = plan(suspects, [WORKING_TREE], restored_fitness=lambda _: Fitness(dangers=1)).first
+    assert isinstance(first, Trial)
+    assert first.fitness == Fitness(dangers=1)
+
+
+def test_what_cannot_be_put_back_is_not_proposed() -> None:
+    suspects = [suspect(None, name=name) for name in "ab"]
+    made = plan(suspects, [WORKING_TREE], restored_fitness=lambda _: Fitness(unreadable="it is tied to b"))
+    assert made.first == Verdict(tuple(suspects))
 
 
 def test_a_suspect_that_no_commit_between_made_is_left_out_and_told() -> None:

@@ -229,6 +229,15 @@ def test_a_new_name_that_unbinds_what_names_alone_had_bound_is_a_danger(name: st
     assert (one.kind, one.address, one.severity) == (ChangeKind.RENAMED, f"{name} rear", Severity.DANGER)
 
 
+def test_a_new_name_that_a_reference_does_not_follow_unbinds_as_well() -> None:
+    """Unless something else still binds the two, as the fan that names the heater, too."""
+    bound = edited(STORK, ("runs with = heater nozzle, from 45 °C\n", ""))
+    one = only(compare(bound, edited(bound, ("[fan cold-side]", "[fan front]"))))
+    assert (one.kind, one.severity) == (ChangeKind.RENAMED, Severity.DANGER)
+    one = only(stork(("[fan cold-side]", "[fan front]")))
+    assert (one.kind, one.severity) == (ChangeKind.RENAMED, Severity.NOTE)
+
+
 def test_a_new_name_for_all_that_it_binds_is_nothing_but_that() -> None:
     before = {**STORK, "gantry.ini": STORK["gantry.ini"] + HEATER_WITH_ALL}
     changes = compare(
@@ -255,3 +264,8 @@ def test_a_mark_that_inverts_nothing_is_a_warning() -> None:
 def test_two_inversions_are_none() -> None:
     one = only(compare(TEAL, edited(TEAL, ("^P1.26", "^!!P1.26"))))
     assert one.severity is Severity.WARNING
+
+
+def test_a_pin_that_a_template_gives_is_just_another() -> None:
+    one = only(stork(("main.PE2", "${step of x}")))
+    assert (one.role, one.severity) == ("pin.step", Severity.WARNING)

@@ -160,6 +160,14 @@ def test_an_alias_for_another_pin_weighs_what_its_users_suffer() -> None:
     assert one.severity is Severity.DANGER
 
 
+def test_an_alias_in_another_section_of_aliases_moved() -> None:
+    after = edited(STORK, ("lamp-socket = main.PB1", "[aliases box]\nlamp-socket = main.PB1"))
+    assert sorted(told(compare(STORK, after))) == [
+        ("added", "aliases box", "note"),
+        ("moved", "aliases box:lamp-socket", "note"),
+    ]
+
+
 def test_a_pin_written_out_instead_of_its_alias_is_no_change() -> None:
     assert stork(("drive = bay-socket", "drive = main.PB0")) == ()
 

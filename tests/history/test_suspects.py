@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import pytest
-from history.change_making import accel, change, finding, moves
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -12,6 +11,7 @@ from cfgaudit.history.change import Change, ChangeKind
 from cfgaudit.history.suspects import rank
 from cfgaudit.history.symptoms import load_symptom, symptom_names
 from cfgaudit.vocabulary.catalogue import PART_KINDS, ROLES
+from history.change_making import accel, change, finding, moves
 
 
 def first(symptom: str, *changes: Change, axis: str | None = None) -> Change:
@@ -157,6 +157,17 @@ def test_a_change_can_be_blamed_for_the_finding_that_it_brings() -> None:
     (found,) = rank([placed], load_symptom("homing-fault"))
     assert found.word == "strong"
     assert "x homes to -9 mm" in found.reason
+
+
+def test_a_finding_that_stands_elsewhere_counts_less() -> None:
+    """``change_making`` puts changes and findings at one place."""
+    here = finding("home-overrun")
+    elsewhere = here._replace(where=here.where._replace(line=99, end_line=99))
+    near, far = (
+        rank([change("axis x:a", "1", "2", findings=(one,))], load_symptom("homing-fault"))[0].score
+        for one in (here, elsewhere)
+    )
+    assert near > far > 0
 
 
 def test_a_number_that_is_none_any_more_is_suspect() -> None:

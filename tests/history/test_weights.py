@@ -11,9 +11,9 @@ from cfgaudit.data import data_folder
 from cfgaudit.history.compare import CONCERNS
 from cfgaudit.history.weights import DIRECTIONS, FILE, load_weights
 from cfgaudit.own_toml import parse_own_toml
-from cfgaudit.vocabulary.catalogue import PART_KINDS, ROLES
+from cfgaudit.vocabulary.catalogue import AXES, PART_KINDS, ROLES
 
-EXTRA = {"fan-at-heater", "sensor-at-heater", "feeder"}
+EXTRA = {"fan-at-heater", "sensor-at-heater", "feeder", *(f"axis-{letter}" for letter in AXES)}
 WEIGHTS = load_weights()
 TABLE = parse_own_toml((data_folder("rules") / FILE).read_text(encoding="utf-8"))
 
@@ -105,21 +105,27 @@ def test_the_table_names_only_what_there_is() -> None:
 def test_every_clause_is_one_and_knows_its_words() -> None:
     """A change is a warning or worse only with a reason; what is much has its bound and its source."""
     for (role, part, direction), weight in {**WEIGHTS.settings}.items():
-        for why in (weight.why, weight.much.why if weight.much else ""):
+        for why in (weight.why, *(much.why for much in weight.much)):
             assert not why.endswith("."), (role, part, direction)
             assert set(re.findall(r"{(\w+)}", why)) <= {"part", "heater"}
         assert weight.why or weight.severity is Severity.NOTE, (role, part, direction)
-        if weight.much is not None:
-            assert (weight.much.by is None) != (weight.much.times is None)
-            assert weight.much.source
-            assert weight.much.severity.rank < weight.severity.rank
+        for much in weight.much:
+            assert (much.by is None) != (much.times is None)
+            assert much.source
+            assert much.severity.rank < weight.severity.rank
+        bounds = [much.by or much.times or 0.0 for much in weight.much]
+        assert bounds == sorted(bounds, reverse=True), "the graver the further"
 
 
 def test_much_counts_from_its_bound_on() -> None:
     """``times`` in either direction; from nothing to something is without end."""
     accel = WEIGHTS.of("accel.max", ("axis",), "raised")
     assert accel is not None
-    assert accel.much is not None
-    assert accel.much.reached(1000, 3000)
-    assert not accel.much.reached(1000, 2999)
-    assert accel.much.reached(0, 1)
+    danger, warning = Severity.DANGER, Severity.WARNING
+    for before, after, severity in [(1000, 3000, danger), (1000, 2999, warning), (0, 1, danger)]:
+        assert accel.reached(before, after)[0] is severity
+    offset = WEIGHTS.of("offset", ("axis-z", "probe"), "lowered")
+    assert offset is not None
+    for after, severity in [(1.86, Severity.NOTE), (1.79, warning), (0.8, danger)]:
+        assert offset.reached(1.87, after)[0] is severity
+    assert offset.reached(None, 1.0)[0] is Severity.NOTE

@@ -1,0 +1,144 @@
+"""Every value that facts had, and the settings that these came from. Entry point: `fact_timelines`."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Mapping
+from fnmatch import fnmatchcase
+from typing import NamedTuple
+
+from cfgaudit.checks.finding import Subject
+from cfgaudit.facts.fact import Amount, Fact
+from cfgaudit.history.change import Written
+from cfgaudit.history.passages import INHERITED, Key, section_key, setting_key
+from cfgaudit.history.past import NOW, Past
+from cfgaudit.history.sections import match_sections
+from cfgaudit.history.touches import Difference, Values
+from cfgaudit.history.tracker import Timeline, Tracker
+from cfgaudit.machine.model import Meaning
+from cfgaudit.vocabulary.catalogue import ROLES
+
+AMOUNTS = frozenset({"number", "numbers", "ratio", "body"})
+"""Shapes of values that lead to no other part: if a fact does not come from one, it does not matter to it."""
+EVERYWHERE = frozenset({"volts"})
+"""Roles that decide what belongs together, and so matter to facts that do not come from them."""
+
+
+class Computed(NamedTuple):
+    """A fact, and the settings that it came from."""
+
+    name: str
+    value: Amount
+    unit: str
+    sources: tuple[Written, ...]
+
+
+def fact_timelines(past: Past, pattern: str, since: str | None = None) -> tuple[Timeline[Computed], ...]:
+    """A timeline for each fact whose name the pattern (``axis.*.travel``) fits now, or once did.
+
+    Where a section was renamed, its facts are followed to their names before; ``since`` as for settings.
+    """
+    return _Facts(past, pattern).timelines(since)
+
+
+class _Facts(Tracker[str, Computed]):
+    def __init__(self, past: Past, pattern: str) -> None:
+        super().__init__(past)
+        self._pattern = pattern
+        kind, _, rest = pattern.partition(".")
+        self._kind, self._quantity = kind, rest.rpartition(".")[2] if rest else "*"
+        self._sources: set[Key] = set()
+        """Settings that such facts came from in any state."""
+        self._source_roles: set[str] = set(EVERYWHERE)
+        self._roles: dict[Key, set[str | None]] = {}
+        self._looked: dict[str, Mapping[str, Computed]] = {}
+        self._look_at_all(NOW)
+
+    def fits(self, name: str) -> bool:
+        return fnmatchcase(name, self._pattern)
+
+    def horizon(self) -> int:
+        return len(self.others) + len(self._sources) + len(self._source_roles)
+
+    def concerns(self, difference: Difference) -> bool:
+        return difference.structure or any(self._may_matter(*one) for one in difference.values.items())
+
+    def _may_matter(self, key: Key, values: Values) -> bool:
+        if not values.old or not values.new or key[0] == INHERITED or key in self._sources:
+            return True
+        roles = self._roles.get(key, {None})
+        return any(role is None or role in self._source_roles or not _is_amount(role) for role in roles)
+
+    def look(self, state: str) -> Mapping[str, Computed]:
+        held = self._look_at_all(state)
+        return {name: one for name, one in held.items() if self.fits(name) or name in self.others}
+
+    def _look_at_all(self, state: str) -> Mapping[str, Computed]:
+        """The facts of the same kind and quantity, which may be other names of those that are followed."""
+        if state not in self._looked:
+            subject = self.past.subject(state)
+            self._looked[state] = {} if subject is None else self._learn(subject)
+        return self._looked[state]
+
+    def _learn(self, subject: Subject) -> Mapping[str, Computed]:
+        for section in subject.reading.sections:
+            for reading in section.readings:
+                known = self._roles.setdefault((section.section.key, reading.setting.key), set())
+                known |= {reading.role, *(sense.role for sense in reading.senses)}
+        facts = [one for one in subject.facts.facts if self._is_like(one.name)]
+        for origin in (origin for one in facts for origin in one.origin):
+            self._sources.add((section_key(origin.setting.section), origin.setting.key))
+            self._source_roles.add(origin.role)
+        return {one.name: _computed(one) for one in reversed(facts)}
+
+    def _is_like(self, name: str) -> bool:
+        kind, _, rest = name.partition(".")
+        return fnmatchcase(kind, self._kind) and fnmatchcase(rest.rpartition(".")[2], self._quantity)
+
+    def same(self, one: Computed, other: Computed) -> bool:
+        numbers, others = list(_numbers(one.value)), list(_numbers(other.value))
+        return (
+            one.unit == other.unit
+            and len(numbers) == len(others)
+            and all(math.isclose(*pair, rel_tol=1e-9) for pair in zip(numbers, others, strict=True))
+        )
+
+    def former_names(self, parent: str, state: str) -> Mapping[str, str]:
+        before, after = self.past.subject(parent), self.past.subject(state)
+        if before is None or after is None:
+            return {}
+        sections = match_sections(before.reading, after.reading)
+        old, new = self._look_at_all(parent), self._look_at_all(state)
+        went = {_identity(one, sections): name for name, one in old.items() if name not in new}
+        pairs = ((name, went.get(_identity(one, {}))) for name, one in new.items() if name not in old)
+        return {name: former for name, former in pairs if former is not None}
+
+
+def _is_amount(role: str) -> bool:
+    spec = ROLES.get(role)
+    return spec is not None and spec.shape in AMOUNTS
+
+
+def _computed(fact: Fact) -> Computed:
+    return Computed(fact.name, fact.value, fact.unit, tuple(_written(fact.origin)))
+
+
+def _written(origin: Iterable[Meaning]) -> Iterator[Written]:
+    for one in origin:
+        setting = one.setting
+        yield Written(setting.section, setting.name, one.text, one.place, setting.effective.author)
+
+
+def _numbers(amount: Amount) -> Iterator[float]:
+    if isinstance(amount, tuple):
+        for one in amount:
+            yield from _numbers(one)
+    else:
+        yield amount
+
+
+def _identity(one: Computed, sections: Mapping[str, str]) -> tuple[object, ...]:
+    """What a fact keeps under another name: kind, quantity, and the settings it comes from."""
+    keys = ((section_key(source.section), setting_key(source.setting)) for source in one.sources)
+    origin = frozenset((sections.get(section, section), setting) for section, setting in keys)
+    return (one.name.partition(".")[0], one.name.rpartition(".")[2], origin)

@@ -1,0 +1,129 @@
+"""Reading many versions of a file: what stands below a header is read once, however many versions have it.
+
+A line that begins with a header in the first column ends every value above it, so the text below it reads the
+same whatever stands before; but for the file's dialect, which is told by all of its pieces together.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from cfgaudit.syntax.comment_marks import MARKS, Evidence, inlines, marks_told, openings, together
+from cfgaudit.syntax.dialect import Traits, separator_told, separators
+from cfgaudit.syntax.document import Node
+from cfgaudit.syntax.fold import Fold, Style
+from cfgaudit.syntax.lines import Line, scan, with_marks
+from cfgaudit.syntax.machine_block import PREFIXED_HEADER
+from cfgaudit.syntax.parse import Stretch, joined_lines
+
+BRACKET = re.compile(r"^(?=\[)", re.MULTILINE)
+Spelling = tuple[tuple[str, ...], str]
+"""Comment marks and separator."""
+
+
+@dataclass(slots=True, eq=False)
+class Piece:
+    """A header in the first column and the text below it; or what stands before the first one."""
+
+    text: str
+    lines: Sequence[Line]
+    evidence: Mapping[str, Evidence]
+    tallies: dict[tuple[str, ...], Counter[str]] = field(default_factory=dict)
+
+    def tally(self, marks: tuple[str, ...]) -> Counter[str]:
+        """The separators of its entries."""
+        if marks not in self.tallies:
+            self.tallies[marks] = separators(self.text, self.lines, marks)
+        return self.tallies[marks]
+
+    def nodes(self, spelling: Spelling, traits: Traits) -> Sequence[Node]:
+        """What it reads as in a file that is spelled so; offsets are its own."""
+        marks, separator = spelling
+        fold = Fold(self.text)
+        fold.add(with_marks(self.text, list(self.lines), marks), Style(marks, separator, traits.includes))
+        return fold.nodes
+
+
+class Cut(NamedTuple):
+    """A file in pieces, and how all of them together say that it is spelled."""
+
+    pieces: tuple[Piece, ...]
+    spelling: Spelling
+
+    @property
+    def text(self) -> str:
+        """The whole file."""
+        return "".join([one.text for one in self.pieces])
+
+
+class PieceReader:
+    """Cuts texts into pieces. Equal pieces are one object."""
+
+    def __init__(self, traits: Traits) -> None:
+        self._traits = traits
+        self._pieces: dict[str, Piece | None] = {}
+        self._headers: dict[str, bool] = {}
+
+    def read(self, text: str) -> Cut | None:
+        """The pieces of a file; None for one that is to be read as a whole."""
+        if self._traits.machine_prefix or any(mark[:1] == "[" for mark in self._traits.comments or ()):
+            return None
+        pieces = [self._piece(one) for one in self._cut(text)]
+        known = [one for one in pieces if one is not None]
+        return Cut(tuple(known), self._spelling(known)) if len(known) == len(pieces) else None
+
+    def _cut(self, text: str) -> Iterator[str]:
+        """The pieces' texts; what begins with a bracket and is no header belongs to the piece above."""
+        held = ""
+        for one in BRACKET.split(text):
+            if held and self._opens(one):
+                yield held
+                held = one
+            else:
+                held += one
+        if held:
+            yield held
+
+    def _opens(self, text: str) -> bool:
+        """Whether a text begins with a header."""
+        first = text[: text.find("\n") + 1] or text
+        if first not in self._headers:
+            self._headers[first] = [line.kind for line in scan(first)] == ["HEADER"]
+        return self._headers[first]
+
+    def _piece(self, text: str) -> Piece | None:
+        """One piece; None where a machine may have written some of it."""
+        if text not in self._pieces:
+            self._pieces[text] = self._made(text)
+        return self._pieces[text]
+
+    def _made(self, text: str) -> Piece | None:
+        lines = scan(text)
+        notes = (line for line in lines if line.kind == "NOTE")
+        by_machine = any(PREFIXED_HEADER.match(text, line.start, line.end) for line in notes)
+        if by_machine and self._traits.machine_prefix is None:
+            return None
+        joined = joined_lines(text, Stretch("hand", lines), self._traits).lines
+        evidence = {
+            mark: together([openings(text, joined, mark), inlines(text, joined, mark)]) for mark in MARKS
+        }
+        return Piece(text, joined, evidence)
+
+    def _spelling(self, pieces: Sequence[Piece]) -> Spelling:
+        given, separator = self._traits.comments, self._traits.separator
+        marks = given if given is not None else _marks(pieces)
+        if separator is None:
+            tally = Counter[str]()
+            for piece in pieces:
+                tally.update(piece.tally(marks))
+            separator = separator_told(tally)[0]
+        return marks, separator
+
+
+def _marks(pieces: Sequence[Piece]) -> tuple[str, ...]:
+    found = {mark: together([Evidence(), *(one.evidence[mark] for one in pieces)]) for mark in MARKS}
+    return marks_told(found)[0]
