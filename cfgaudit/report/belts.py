@@ -1,0 +1,97 @@
+"""Two belts against one another as text and JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from cfgaudit.evidence.belts import FAIRLY, NAMES, WELL, Belts, Match
+from cfgaudit.report.cautions import CAUTIONS
+from cfgaudit.report.json_form import Json
+from cfgaudit.report.lines import BLANK, Line, one_line, wrapped
+
+MATCHES = {
+    Match.WELL: f"From {WELL:.0%} on two belts count as well matched; 93% are an ordinary good result",
+    Match.FAIRLY: f"From {FAIRLY:.0%} on two belts count as fairly alike, from {WELL:.0%} on as well matched",
+    Match.UNLIKE: f"Below {FAIRLY:.0%} the belts, or how they run, differ: look at tension, pulleys and idlers",
+}
+NO_SOURCE = "common practice, no source"
+
+
+def belts_lines(found: Belts, kept: Path | None, picture: Path | None, width: int) -> Iterator[Line]:
+    """How alike they are, which one is looser, the numbers, and where the record is."""
+    compared = found.comparison
+    heading = f"The belts are {compared.likeness:.1%} alike: {compared.match}"
+    yield from wrapped(heading, width, 2, "strong", first="")
+    yield from wrapped(one_line(f"{MATCHES[compared.match]} ({NO_SOURCE})."), width, 2, first="  ")
+    yield from wrapped(tension_sentence(found), width, 2, first="→ ")
+    yield from wrapped(HONESTLY, width, 2, first="  ")
+    yield BLANK
+    for name, text in _numbers(found):
+        yield from wrapped(one_line(text), width, 17, first=f"  {name:<15}")
+    for note in found.notes:
+        yield from wrapped(one_line(f"{note[:1].upper()}{note[1:]}."), width, 4, first="  ")
+    yield BLANK
+    if picture is not None:
+        yield from wrapped(one_line(f"{picture} is drawn."), width, 0)
+    told = f"{kept} is written." if kept is not None else "No record is written (--dry-run)."
+    yield from wrapped(one_line(told), width, 0)
+    yield from wrapped(CAUTIONS, width, 0)
+
+
+HONESTLY = (
+    "A belt's span sounds like a string, f = √(T ÷ µ) ÷ 2L, so its tension goes with the square of its "
+    "frequency: if both spans are equally long, both belts of one kind, and these peaks are the spans' own."
+)
+
+
+def tension_sentence(found: Belts) -> str:
+    """Which belt is looser and by how much, in plain words."""
+    compared = found.comparison
+    if compared.looser is None:
+        return (
+            f"Their peaks lie within {compared.step / 2.0:.1f} Hz, closer than these recordings can tell: "
+            "no difference in tension is shown."
+        )
+    looser, tighter = NAMES[compared.looser], NAMES[1 - compared.looser]
+    return (
+        f"Belt {looser} is looser: its tension is about {compared.slack:.0%} below that of belt {tighter}, if "
+        "both spans are equally long."
+    )
+
+
+def _numbers(found: Belts) -> Iterator[tuple[str, str]]:
+    compared = found.comparison
+    for name, belt, peak in zip(NAMES, found.belts, compared.peaks, strict=True):
+        yield (
+            f"peak {name}",
+            f"{peak:.1f} Hz ({belt.file}: {belt.seconds:.0f} s at {belt.rate:.0f} samples a second)",
+        )
+    yield "tension ratio", f"{compared.tension_ratio:.3f}, A to B"
+    low, high = compared.band
+    yield "compared", f"from {low:.0f} to {high:.0f} Hz, which hold 95% of the energy"
+
+
+def belts_form(found: Belts, kept: Path | None) -> Json:
+    """The report of ``measure belts``; likeness from 0 to 1, frequencies in Hz."""
+    compared = found.comparison
+    return {
+        "likeness": compared.likeness,
+        "match": str(compared.match),
+        "belts": [
+            {
+                "belt": name,
+                "file": belt.file,
+                "peak": peak,
+                "direction": belt.direction,
+                "rate": belt.rate,
+                "seconds": belt.seconds,
+            }
+            for name, belt, peak in zip(NAMES, found.belts, compared.peaks, strict=True)
+        ],
+        "tension_ratio": compared.tension_ratio,
+        "looser": None if compared.looser is None else NAMES[compared.looser],
+        "band": list(compared.band),
+        "notes": list(found.notes),
+        "record": None if kept is None else str(kept),
+    }
