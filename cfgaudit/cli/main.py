@@ -33,6 +33,7 @@ COMMANDS: Mapping[str, str] = {
     "measure": "Keep a measurement, and say what it means.",
     "evidence": "What was measured, and whether it still holds.",
     "hours": "How long parts have run.",
+    "compare": "Was the upgrade worth it?",
     "init": "Write a first cfgaudit.toml.",
     "demo": "Write a sample machine with planted faults, and audit it.",
 }
@@ -53,6 +54,7 @@ CAUTIOUS = frozenset(
         "suspects",
         "restore",
         "gate",
+        "compare",
         "init",
         "demo",
     }

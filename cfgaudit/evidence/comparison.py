@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from datetime import datetime
+from collections.abc import Iterable, Mapping, Sequence
 from enum import StrEnum
 from functools import cache
 from math import sqrt
@@ -11,23 +10,27 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from cfgaudit.evidence.record import Evidence, MeasurementKind, Record, Result
+from cfgaudit.evidence.sides import Key, Reading, Sides, Span, same_unit, sides_of
 from cfgaudit.evidence.statistics import Difference, Summary, summarise, welch
+from cfgaudit.evidence.variances import Deviation, Ratio, compare_deviations, pooled_deviation
 from cfgaudit.own_toml import read_own_toml
 from cfgaudit.tree.names import fold_name
 
-COUNTED = (MeasurementKind.HOURS, MeasurementKind.HARDWARE)
-"""Kinds that are no quantities of the machine."""
+DEVIATION = fold_name("standard deviation")
+"""The name of a result that is a spread itself."""
 
 
 class Verdict(StrEnum):
-    """What may be said of a difference."""
+    """What may be said of a quantity."""
 
     BETTER = "better"
     WORSE = "worse"
     DIFFERENT = "different"
     """Real, but neither side is known to be the better one."""
     NOT_SHOWN = "no difference shown"
-    UNTOLD = "one measurement each: no statement"
+    UNTOLD = "no statement"
+    UNLIKE = "not compared"
+    """The two sides have different units."""
     ONLY_BEFORE = "measured before only"
     ONLY_AFTER = "measured after only"
 
@@ -36,7 +39,12 @@ class Measured(NamedTuple):
     """One side: the sample, and the records that it is made of."""
 
     summary: Summary
+    """Of a standard deviation ``mean`` is the pooled one; ``spread`` is None then."""
+    unit: str
     records: tuple[Record, ...]
+    """Newest first."""
+    deviation: Deviation | None = None
+    """Where a standard deviation was measured."""
 
 
 class Quantity(NamedTuple):
@@ -45,126 +53,134 @@ class Quantity(NamedTuple):
     kind: MeasurementKind
     part: str
     name: str
-    unit: str
     better: str
     """``higher``, ``lower`` or empty."""
     before: Measured | None
     after: Measured | None
-    difference: Difference | None
-    """Where both sides were measured more than once."""
+    test: Difference | Ratio | None
+    """The difference of two means, or the ratio of two deviations; None where nothing can be said."""
     verdict: Verdict
+    why: str = ""
+    """Why there is no statement, as one clause."""
+
+    @property
+    def unit(self) -> str:
+        """That of the newer side."""
+        side = self.after or self.before
+        return side.unit if side is not None else ""
 
     @property
     def change(self) -> float | None:
         """After − before, in the unit."""
-        if self.before is None or self.after is None:
+        if self.before is None or self.after is None or self.verdict is Verdict.UNLIKE:
             return None
         return self.after.summary.mean - self.before.summary.mean
 
     @property
     def relative(self) -> float | None:
-        """The change as a share of the value before; None where that is 0."""
-        if self.before is None or self.change is None or not self.before.summary.mean:
+        """The change as a share of the value before; None where that says nothing: signs differ, or zero is a
+        matter of choice."""
+        if self.before is None or self.after is None or self.change is None or has_free_zero(self):
             return None
-        return self.change / abs(self.before.summary.mean)
+        old, new = self.before.summary.mean, self.after.summary.mean
+        return self.change / abs(old) if old * new > 0 else None
 
 
-Key = tuple[MeasurementKind, str, str, str]
-"""Kind, part, name, unit; folded."""
-
-
-def compare_evidence(evidence: Evidence, before: datetime, after: datetime | None) -> tuple[Quantity, ...]:
-    """Every quantity that was measured up to ``before``, or from then up to ``after`` (until now where it is None).
-
-    Of each side the newest measurement counts, and with it those that were taken with the same settings: these
-    are its repetitions.
-    """
-    earlier = _sides(record for record in evidence.records if record.date <= before)
-    later = _sides(
-        record
-        for record in evidence.records
-        if before < record.date and (after is None or record.date <= after)
-    )
-    keys = dict.fromkeys([*sorted(earlier), *sorted(later)])
-    return tuple(_quantity(earlier.get(key, ()), later.get(key, ())) for key in sorted(keys))
-
-
-def _sides(records: Iterable[Record]) -> Mapping[Key, Sequence[tuple[Record, Result]]]:
-    """The results of every quantity, newest first, repetitions of the newest only."""
-    found: dict[Key, list[tuple[Record, Result]]] = {}
-    for record in records:
-        for result in record.results if record.kind not in COUNTED else ():
-            key = (record.kind, fold_name(record.part), fold_name(result.name), result.unit)
-            same = found.setdefault(key, [])
-            if not same or same[0][0].digest == record.digest:
-                same.append((record, result))
-    return found
-
-
-def _quantity(before: Sequence[tuple[Record, Result]], after: Sequence[tuple[Record, Result]]) -> Quantity:
-    record, result = (after or before)[0]
-    better = result.better or _better_side(record.kind, result.name)
-    left, right = _measured(before), _measured(after)
-    difference = welch(left.summary, right.summary) if left and right else None
-    return Quantity(
-        record.kind,
-        record.part,
-        result.name,
-        result.unit,
-        better,
-        left,
-        right,
-        difference,
-        _verdict(left, right, difference, better),
-    )
-
-
-def _measured(found: Sequence[tuple[Record, Result]]) -> Measured | None:
-    """All of one side as one sample. Records that hold samples themselves are pooled with their spreads."""
-    if not found:
-        return None
-    return Measured(pooled([result for _, result in found]), tuple(record for record, _ in found))
+def compare_evidence(evidence: Evidence, span: Span) -> tuple[Quantity, ...]:
+    """Every quantity that was measured up to the end of the span; which records count: `sides.sides_of`."""
+    return tuple(_quantity(key, sides) for key, sides in sides_of(evidence, span).items())
 
 
 def pooled(results: Sequence[Result]) -> Summary:
-    """The sample that several results make: single values, or summaries of samples.
+    """The sample that several results make.
 
-    Σ(n_i − 1)s_i² + Σ n_i(x̄_i − x̄)² is the sum of squares of all values (the analysis of variance's identity).
+    Where each is one value, or the mean of samples with their spread, it is all those samples together:
+    Σ(n − 1)s² + Σ n(x̄ − mean)² is the sum of squares of all values (the analysis of variance's identity).
+    Else each result is one value, whatever it was computed from.
     """
-    if all(one.samples == 1 for one in results):
+    unspread = any(one.samples > 1 and one.spread is None for one in results)
+    if unspread or all(one.samples == 1 for one in results):
         return summarise([one.value for one in results])
     size = sum(one.samples for one in results)
     mean = sum(one.samples * one.value for one in results) / size
     within = sum((one.samples - 1) * (one.spread or 0.0) ** 2 for one in results)
     between = sum(one.samples * (one.value - mean) ** 2 for one in results)
-    known = all(one.spread is not None or one.samples == 1 for one in results)
-    return Summary(size, mean, sqrt((within + between) / (size - 1)) if known and size > 1 else None)
+    return Summary(size, mean, sqrt((within + between) / (size - 1)))
 
 
-def _verdict(
-    before: Measured | None, after: Measured | None, difference: Difference | None, better: str
-) -> Verdict:
+def counts(quantities: Iterable[Quantity]) -> Mapping[Verdict, int]:
+    """How many quantities got each verdict; those that none got are left out."""
+    found = [one.verdict for one in quantities]
+    return {verdict: found.count(verdict) for verdict in Verdict if verdict in found}
+
+
+def has_free_zero(quantity: Quantity) -> bool:
+    """Whether zero is a matter of choice, so that a ratio says nothing."""
+    return quantity.unit in ("°C", "C") or quantity.name in _table("free-zero").get(quantity.kind, ())
+
+
+def _quantity(key: Key, sides: Sides) -> Quantity:
+    record, result = (sides.after or sides.before)[0]
+    before, after = _measured(key, sides.before), _measured(key, sides.after)
+    better = result.better or str(_table("better").get(record.kind, {}).get(result.name, ""))
+    blank = Quantity(record.kind, record.part, result.name, better, before, after, None, Verdict.UNTOLD)
+    return _judged(blank)
+
+
+def _measured(key: Key, readings: Sequence[Reading]) -> Measured | None:
+    if not readings:
+        return None
+    results = [one.result for one in readings]
+    records = tuple(one.record for one in readings)
+    unit = results[0].unit
+    deviation = pooled_deviation(results) if key[2] == DEVIATION else None
+    if deviation is None:
+        return Measured(pooled(results), unit, records)
+    size = sum(one.samples for one in results)
+    return Measured(Summary(size, deviation.value, None), unit, records, deviation)
+
+
+def _judged(one: Quantity) -> Quantity:
+    """The quantity with its test and verdict."""
+    before, after = one.before, one.after
     if before is None or after is None:
-        return Verdict.ONLY_AFTER if before is None else Verdict.ONLY_BEFORE
-    if difference is None:
-        return Verdict.UNTOLD
-    if not difference.real:
+        return one._replace(verdict=Verdict.ONLY_AFTER if before is None else Verdict.ONLY_BEFORE)
+    if not same_unit(before.unit, after.unit):
+        why = f"in {before.unit or '1'} before, in {after.unit or '1'} after"
+        return one._replace(verdict=Verdict.UNLIKE, why=why)
+    test = _test(before, after)
+    if test is None:
+        return one._replace(why=_why_untold(before, after))
+    return one._replace(test=test, verdict=_verdict(test, one))
+
+
+def _test(before: Measured, after: Measured) -> Difference | Ratio | None:
+    if before.deviation is not None and after.deviation is not None:
+        return compare_deviations(before.deviation, after.deviation)
+    return welch(before.summary, after.summary)
+
+
+def _why_untold(before: Measured, after: Measured) -> str:
+    if before.deviation is not None and after.deviation is not None:
+        return "no spread at all on one side"
+    single = [one.summary.size == 1 or one.deviation is not None for one in (before, after)]
+    if all(single):
+        return "one measurement each"
+    if any(single):
+        return f"one measurement {'before' if single[0] else 'after'}"
+    return "the repetitions do not spread at all"
+
+
+def _verdict(test: Difference | Ratio, one: Quantity) -> Verdict:
+    if not test.real:
         return Verdict.NOT_SHOWN
-    if not better:
+    if not one.better:
         return Verdict.DIFFERENT
-    return Verdict.BETTER if (difference.value > 0) == (better == "higher") else Verdict.WORSE
+    grew = test.value > (1.0 if isinstance(test, Ratio) else 0.0)
+    return Verdict.BETTER if grew == (one.better == "higher") else Verdict.WORSE
 
 
 @cache
-def _better_sides() -> Mapping[str, Any]:
-    return read_own_toml(Path(__file__).with_name("better.toml"))
-
-
-def _better_side(kind: MeasurementKind, name: str) -> str:
-    return str(_better_sides().get(kind, {}).get(name, ""))
-
-
-def verdicts(quantities: Iterable[Quantity]) -> Iterator[tuple[Verdict, int]]:
-    """How many quantities got each verdict."""
-    found = [one.verdict for one in quantities]
-    return ((verdict, found.count(verdict)) for verdict in Verdict if verdict in found)
+def _table(name: str) -> Mapping[str, Any]:
+    table: Mapping[str, Any] = read_own_toml(Path(__file__).with_name("better.toml"))[name]
+    return table

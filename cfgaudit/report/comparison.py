@@ -1,0 +1,105 @@
+"""An upgrade as text: what changed of what was measured, each quantity before and after, and the verdicts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+from pathlib import Path
+
+from cfgaudit.evidence.comparison import Quantity, Verdict
+from cfgaudit.history.upgrade import Upgrade
+from cfgaudit.report.comparison_words import (
+    NOTHING,
+    acceleration_text,
+    certainty_text,
+    change_text,
+    conclusion,
+    doubts,
+    is_stale,
+    others_text,
+    setting_text,
+    span_text,
+    stale_texts,
+    summary,
+    title,
+    values,
+    verdict_text,
+)
+from cfgaudit.report.lines import BLANK, Line, Piece, counted, cut, line, one_line, visible, wrapped
+
+SHOWN = 12
+"""Changes that are told."""
+STYLES = {Verdict.BETTER: "strong", Verdict.WORSE: "warning"}
+
+
+def comparison_lines(upgrade: Upgrade, width: int, picture: Path | None = None) -> Iterator[Line]:
+    """The report of ``compare``, the verdicts last. ``picture`` is what was drawn."""
+    yield from wrapped(visible(f"{upgrade.main}, {span_text(upgrade)}."), width, 0)
+    if not upgrade.quantities:
+        yield from wrapped(NOTHING, width, 0)
+    yield from _changes(upgrade, width)
+    for (kind, part), quantities in groupby(upgrade.quantities, key=lambda one: (one.kind, one.part)):
+        yield BLANK
+        yield from wrapped(one_line(f"{part}, {kind}"), width, 2, "strong", first="")
+        for one in quantities:
+            yield from _quantity(one, upgrade, width)
+    yield from _accelerations(upgrade, width)
+    if picture is not None:
+        yield BLANK
+        yield from wrapped(visible(f"Drawn in {picture}."), width, 0)
+    yield from _verdicts(upgrade.quantities, upgrade, width)
+    for doubt in doubts(upgrade):
+        yield BLANK
+        yield from wrapped(doubt, width, 0)
+
+
+def _changes(upgrade: Upgrade, width: int) -> Iterator[Line]:
+    if not upgrade.changes and not upgrade.others:
+        return
+    yield BLANK
+    if upgrade.changes:
+        yield from wrapped("What changed of what was measured", width, 0, "strong")
+    for one in upgrade.changes[:SHOWN]:
+        yield line("  ", cut(one_line_kept(setting_text(one)), width - 2))
+    rest = len(upgrade.changes) - SHOWN
+    if rest > 0:
+        yield from wrapped(f"and {counted(rest, 'more like these', 'more like these')}", width, 2)
+    if upgrade.others:
+        yield from wrapped(others_text(upgrade), width, 4 if upgrade.changes else 2, first="  ")
+
+
+def one_line_kept(text: str) -> str:
+    """A text made visible, its double spaces kept."""
+    return "  ".join(one_line(piece) for piece in text.split("  "))
+
+
+def _quantity(one: Quantity, upgrade: Upgrade, width: int) -> Iterator[Line]:
+    change = change_text(one)
+    told = values(one) + (f" ({change})" if change else "")
+    yield from wrapped(told, width, 6, first=line("  ", one_line(one.name), "  "))
+    certainty = certainty_text(one)
+    told = f"{verdict_text(one)}: {certainty}" if certainty else verdict_text(one)
+    yield from wrapped(told, width, 6, STYLES.get(one.verdict, "faint"), first="    ")
+    for stale in stale_texts(one, upgrade):
+        yield from wrapped(stale, width, 6, "warning", first="    ")
+
+
+def _accelerations(upgrade: Upgrade, width: int) -> Iterator[Line]:
+    if not upgrade.accelerations:
+        return
+    yield BLANK
+    yield from wrapped("Configured acceleration", width, 0, "strong")
+    for one in upgrade.accelerations:
+        yield from wrapped(acceleration_text(one), width, 6, first="  ")
+
+
+def _verdicts(quantities: Sequence[Quantity], upgrade: Upgrade, width: int) -> Iterator[Line]:
+    if not quantities:
+        return
+    yield BLANK
+    yield line(Piece("Verdicts", "strong"))
+    for one in quantities:
+        style = "warning" if is_stale(one, upgrade) else STYLES.get(one.verdict, "")
+        yield from wrapped(conclusion(one, upgrade), width, 6, style, first=line("  ", f"{title(one)}: "))
+    yield BLANK
+    yield from wrapped(summary(upgrade), width, 0)

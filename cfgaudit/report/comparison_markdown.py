@@ -1,0 +1,73 @@
+"""An upgrade as Markdown: a table of all quantities. What a builder wrote is escaped, or in code spans."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from cfgaudit.evidence.comparison import Quantity
+from cfgaudit.history.upgrade import Upgrade
+from cfgaudit.report.change_words import relative_text, values_text
+from cfgaudit.report.changes_markdown import code, escaped
+from cfgaudit.report.comparison_words import (
+    NOTHING,
+    acceleration_text,
+    amount_text,
+    certainty_text,
+    change_text,
+    conclusion,
+    doubts,
+    others_text,
+    span_text,
+    stale_texts,
+    summary,
+    title,
+)
+
+
+def comparison_markdown(upgrade: Upgrade) -> str:
+    """The report of ``compare`` for a pull request or a log book."""
+    return "\n".join(_lines(upgrade)) + "\n"
+
+
+def _lines(upgrade: Upgrade) -> Iterator[str]:
+    yield f"**{escaped(summary(upgrade) if upgrade.quantities else NOTHING)}**"
+    yield ""
+    yield f"{code(upgrade.main)} {escaped(span_text(upgrade))}."
+    if upgrade.changes or upgrade.others:
+        yield from _changes(upgrade)
+    if upgrade.quantities:
+        yield ""
+        yield "| quantity | before | after | difference | verdict |"
+        yield "| --- | ---: | ---: | ---: | --- |"
+        for one in upgrade.quantities:
+            yield _row(one, upgrade)
+    yield from _items("Configured acceleration", map(acceleration_text, upgrade.accelerations))
+    for doubt in doubts(upgrade):
+        yield ""
+        yield escaped(doubt)
+
+
+def _changes(upgrade: Upgrade) -> Iterator[str]:
+    yield ""
+    for one in upgrade.changes:
+        relative = relative_text(one)
+        name = code(f"[{one.section}] {one.setting}".rstrip())
+        yield f"- {name}: {escaped(values_text(one))}{f' ({escaped(relative)})' if relative else ''}"
+    if upgrade.others:
+        yield f"- {escaped(others_text(upgrade))}"
+
+
+def _row(one: Quantity, upgrade: Upgrade) -> str:
+    sides = [
+        "" if side is None else amount_text(side.summary.mean, side.unit) for side in (one.before, one.after)
+    ]
+    said = [conclusion(one, upgrade), certainty_text(one), *stale_texts(one, upgrade)]
+    verdict = "<br>".join(escaped(text) for text in said if text)
+    cells = [title(one), *sides, change_text(one)]
+    return f"| {' | '.join(escaped(cell) for cell in cells)} | {verdict} |"
+
+
+def _items(heading: str, texts: Iterator[str]) -> Iterator[str]:
+    items = [f"- {escaped(text)}" for text in texts]
+    if items:
+        yield from ("", f"### {heading}", "", *items)

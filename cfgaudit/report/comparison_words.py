@@ -1,0 +1,179 @@
+"""What is said of one quantity before and after, for every report of ``compare``."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from cfgaudit.checks.rule import format_amount
+from cfgaudit.evidence.comparison import Measured, Quantity, Verdict, counts
+from cfgaudit.evidence.variances import Ratio
+from cfgaudit.history.change import Change
+from cfgaudit.history.upgrade import Acceleration, Upgrade
+from cfgaudit.report.change_words import relative_text, revision_text, values_text
+from cfgaudit.report.lines import counted, one_line
+
+NOTHING = "Nothing was measured on either side: cfgaudit measure --help lists what can be."
+TESTS_AT_LEAST = 5
+"""From so many tests on it is said that chance alone may show a difference."""
+PER_CENT = "%"
+
+
+def title(quantity: Quantity) -> str:
+    """``axis x natural frequency``; of other values their name alone."""
+    part, name = one_line(quantity.part), one_line(quantity.name)
+    return name if part.casefold() == name.casefold() else f"{part} {name}"
+
+
+def span_text(upgrade: Upgrade) -> str:
+    """``from good/2026-10-03 ("…") to the working tree``."""
+    return f"from {revision_text(upgrade.before)} to {revision_text(upgrade.after)}"
+
+
+def amount_text(amount: float, unit: str = "") -> str:
+    """A number for people with its unit; a true minus, no exponent."""
+    shown = 0.0 if amount == 0 else float(f"{amount:.4g}") if abs(amount) < 1000 else amount
+    return (
+        format_amount(shown, one_line(unit)).replace("-", "−", 1) if shown < 0 else format_amount(shown, unit)
+    )
+
+
+def signed(amount: float, unit: str = "") -> str:
+    """As `amount_text` with three digits, and with its sign."""
+    shown = float(f"{amount:.3g}")
+    return f"+{amount_text(shown, unit)}" if shown > 0 else amount_text(shown, unit)
+
+
+def values(quantity: Quantity) -> str:
+    """``48.2 → 61.3 Hz``; one side alone where the other was not measured."""
+    before, after = quantity.before, quantity.after
+    if before is None or after is None:
+        side = before or after
+        return "" if side is None else amount_text(side.summary.mean, side.unit)
+    if quantity.verdict is Verdict.UNLIKE:
+        return (
+            f"{amount_text(before.summary.mean, before.unit)} → {amount_text(after.summary.mean, after.unit)}"
+        )
+    return f"{amount_text(before.summary.mean)} → {amount_text(after.summary.mean, after.unit)}"
+
+
+def change_text(quantity: Quantity) -> str:
+    """``+13.1 Hz, +27 %``; empty where there is nothing to compare. Of percentages in points."""
+    if quantity.change is None:
+        return ""
+    if quantity.unit == PER_CENT:
+        return signed(quantity.change, "points")
+    told = signed(quantity.change, quantity.unit)
+    return told if quantity.relative is None else f"{told}, {percent(quantity.relative)}"
+
+
+def percent(share: float) -> str:
+    """``+27 %``, ``−0.4 %``."""
+    hundredths = 100.0 * share
+    return f"{signed(float(f'{hundredths:.2g}') if abs(hundredths) < 100 else round(hundredths))} %"
+
+
+def verdict_text(quantity: Quantity) -> str:
+    """``better``; ``one measurement each: no statement``; ``not compared, in Hz before, in 1/min after``."""
+    if quantity.verdict is Verdict.UNTOLD:
+        return f"{quantity.why}: {quantity.verdict}"
+    if quantity.why:
+        return f"{quantity.verdict}, {one_line(quantity.why)}"
+    return str(quantity.verdict)
+
+
+def certainty_text(quantity: Quantity) -> str:
+    """Between which bounds the difference lies, and from how many measurements; empty without a test."""
+    if quantity.test is None or quantity.before is None or quantity.after is None:
+        return ""
+    test, sizes = quantity.test, f"{quantity.before.summary.size} and {quantity.after.summary.size}"
+    if isinstance(test, Ratio):
+        bounds = f"{amount_text(float(f'{test.low:.3g}'))} to {amount_text(float(f'{test.high:.3g}'))} times"
+    else:
+        unit = "points" if quantity.unit == PER_CENT else quantity.unit
+        bounds = f"{signed(test.low)} to {signed(test.high, unit)}"
+    return f"with 95 % confidence {bounds}, from {sizes} measurements"
+
+
+def stale_texts(quantity: Quantity, upgrade: Upgrade) -> Iterator[str]:
+    """For each side that does not hold for its state: of when it is, and why it does not."""
+    for word, side, revision in (
+        ("before", quantity.before, upgrade.before),
+        ("after", quantity.after, upgrade.after),
+    ):
+        reasons = _reasons(side, upgrade)
+        if side is not None and reasons:
+            state = revision_text(revision._replace(mark=None, date=None))
+            yield f"stale {word}: {taken_text(side)}, no measurement of {state}: {'; '.join(reasons)}"
+
+
+def taken_text(side: Measured) -> str:
+    """``measured on 2026-11-10 at commit 1a2b3c4``."""
+    newest = side.records[0]
+    told = f"measured on {newest.date.date().isoformat()}"
+    return f"{told} at commit {newest.commit[:7]}" if newest.commit else told
+
+
+def _reasons(side: Measured | None, upgrade: Upgrade) -> list[str]:
+    found = [one for record in (side.records if side else ()) for one in upgrade.stale.get(record.file, ())]
+    return [one_line(reason) for reason in dict.fromkeys(found)]
+
+
+def is_stale(quantity: Quantity, upgrade: Upgrade) -> bool:
+    """Whether a side does not hold for the state that it stands for."""
+    return bool(_reasons(quantity.before, upgrade) or _reasons(quantity.after, upgrade))
+
+
+def conclusion(quantity: Quantity, upgrade: Upgrade) -> str:
+    """The verdict with what it rests on: ``better, +27 %``; ``better, +27 %, by a stale record``."""
+    told = verdict_text(quantity)
+    size = change_text(quantity).rpartition(", ")[2] if quantity.test is not None else ""
+    told = f"{told}, {size}" if size and quantity.verdict is not Verdict.NOT_SHOWN else told
+    return f"{told}, by a stale record" if is_stale(quantity, upgrade) else told
+
+
+def setting_text(change: Change) -> str:
+    """``[axis x] top acceleration  5000 → 6500 mm/s²  (+30 %)``."""
+    relative = relative_text(change)
+    told = f"{f'[{change.section}] {change.setting}'.rstrip()}  {values_text(change)}"
+    return f"{told}  ({relative})" if relative else told
+
+
+def others_text(upgrade: Upgrade) -> str:
+    """How many changes are not told, and how to see them."""
+    sides = [revision.label for revision in (upgrade.before, upgrade.after) if revision.commit is not None]
+    words = " ".join(label.removeprefix("commit ") for label in sides)
+    more = "more " if upgrade.changes else ""
+    touch = "touches" if upgrade.others == 1 else "touch"
+    told = f"{counted(upgrade.others, f'{more}change')} {touch} nothing that was measured"
+    return one_line(f"{told}: cfgaudit changes {words}")
+
+
+def acceleration_text(one: Acceleration) -> str:
+    """``axis x: 3000 → 5000 mm/s² configured, ceiling 3500 → 6700 mm/s² measured``."""
+    sides = [amount_text(side) if side is not None else "nothing" for side in (one.before, one.after)]
+    told = f"{one_line(one.axis)}: {sides[0]} → {sides[1]} mm/s²"
+    if one.before == one.after:
+        told = f"{one_line(one.axis)}: {sides[0]} mm/s² as before"
+    elif one.before and one.after:
+        told += f" ({percent(one.after / one.before - 1.0)})"
+    if one.ceiling is None:
+        return told
+    return f"{told}; measured ceiling {values(one.ceiling)} ({change_text(one.ceiling).rpartition(', ')[2]})"
+
+
+def summary(upgrade: Upgrade) -> str:
+    """``7 quantities: 2 better, 1 no difference shown, 4 no statement.``"""
+    found = counts(upgrade.quantities)
+    told = ", ".join(f"{count} {verdict}" for verdict, count in found.items())
+    size = len(upgrade.quantities)
+    return f"{counted(size, 'quantity', 'quantities')}: {told}."
+
+
+def doubts(upgrade: Upgrade) -> Iterator[str]:
+    """What a reader should know before believing it."""
+    tests = sum(one.test is not None for one in upgrade.quantities)
+    if tests >= TESTS_AT_LEAST:
+        yield f"{tests} were tested, each to 95 %: of twenty that are the same, about one looks changed."
+    if upgrade.broken:
+        files = counted(upgrade.broken, "file")
+        yield f"{files} among the evidence cannot be read as records: cfgaudit evidence tells why."

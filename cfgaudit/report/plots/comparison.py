@@ -1,0 +1,141 @@
+"""The picture of an upgrade: a row a quantity, what it was before being 100 %, with what is known of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import sqrt
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+from cfgaudit.evidence.comparison import Measured, Quantity
+from cfgaudit.evidence.statistics import CONFIDENCE, Summary, spread_interval
+from cfgaudit.history.upgrade import Upgrade
+from cfgaudit.report.comparison_words import conclusion, title, values
+from cfgaudit.report.lines import cut, one_line
+from cfgaudit.report.plots.canvas import COLOURS, INK, new_figure, save
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+WIDE = 4.0
+"""Times between the largest and the smallest value from which on the scale is logarithmic."""
+WORDS = 44
+"""Letters of a row's words at most."""
+APART = 0.14
+"""Rows: how far the two sides of one quantity are apart."""
+
+
+class Bar(NamedTuple):
+    """One side of a row in per cent of the value before; bounds where it was measured more than once."""
+
+    value: float
+    low: float | None
+    high: float | None
+
+
+def draw_comparison(upgrade: Upgrade, path: Path) -> None:
+    """Every quantity that can be given in per cent of what it was before. Raises NotDrawn."""
+    shown = [one for one in upgrade.quantities if one.relative is not None]
+    rows = max(1, len(shown))
+    title_text = f"Before and after: {one_line(upgrade.before.label)} to {one_line(upgrade.after.label)}"
+    figure, axes = new_figure(title_text, wide=10.0, high=2.0 + 0.62 * rows)
+    sides = [(_bar(one, one.before), _bar(one, one.after)) for one in shown]
+    axes.axvline(100.0, color="#888888", linewidth=1.0, zorder=1)
+    _draw_side(axes, [before for before, _ in sides], -APART, INK, "o", "before")
+    _draw_side(axes, [after for _, after in sides], APART, COLOURS[1], "D", "after")
+    _label_rows(axes, shown, upgrade)
+    _scale(axes, [bar for pair in sides for bar in pair])
+    left_out = len(upgrade.quantities) - len(shown)
+    note = f"; {left_out} more cannot be given in per cent" if left_out else ""
+    axes.set_xlabel(f"% of what was measured before{note}")
+    if not shown:
+        axes.text(0.5, 0.5, "nothing was measured on both sides", transform=axes.transAxes, ha="center")
+    else:
+        axes.legend(loc="lower center", bbox_to_anchor=(0.5, 1.0), ncols=4, fontsize=9, frameon=False)
+    save(figure, path)
+
+
+def interval(side: Measured) -> tuple[float, float] | None:
+    """The 95 % confidence interval of a side's mean, x̄ ± t s ÷ √n, or of its deviation; None of one value."""
+    if side.deviation is not None:
+        bounds = spread_interval(Summary(side.deviation.freedom + 1, 0.0, side.deviation.value))
+        return None if bounds is None else (bounds.low, bounds.high)
+    size, mean, spread = side.summary
+    if spread is None:
+        return None
+    from scipy.special import stdtrit
+
+    reach = float(stdtrit(size - 1, 0.5 + CONFIDENCE / 2.0)) * spread / sqrt(size)
+    return mean - reach, mean + reach
+
+
+def _bar(quantity: Quantity, side: Measured | None) -> Bar:
+    assert side is not None
+    assert quantity.before is not None
+    scale = 100.0 / quantity.before.summary.mean
+    bounds = interval(side)
+    low, high = (None, None) if bounds is None else sorted(scale * one for one in bounds)
+    return Bar(scale * side.summary.mean, low, high)
+
+
+def _draw_side(axes: Axes, bars: Sequence[Bar], shift: float, colour: str, marker: str, word: str) -> None:
+    """One marker a row: filled with its 95 % interval, hollow where there is one measurement only."""
+    repeated = [(row, bar.value, bar.low, bar.high) for row, bar in enumerate(bars) if bar.low is not None]
+    single = [(row, bar.value) for row, bar in enumerate(bars) if bar.low is None]
+    for row, value, low, high in repeated:
+        axes.plot(
+            [low or 0.0, high or 0.0],
+            [row + shift] * 2,
+            color=colour,
+            linewidth=1.8,
+            marker="|",
+            markersize=8,
+        )
+        axes.plot([value], [row + shift], color=colour, marker=marker, markersize=6, linestyle="none")
+    for row, value in single:
+        axes.plot(
+            [value], [row + shift], color=colour, marker=marker, markersize=6, linestyle="none", mfc="white"
+        )
+    label = f"{word}, mean and 95 % interval"
+    if repeated:
+        axes.plot([], [], color=colour, marker=marker, markersize=6, linewidth=1.8, label=label)
+    if single:
+        axes.plot(
+            [],
+            [],
+            color=colour,
+            marker=marker,
+            markersize=6,
+            linestyle="none",
+            mfc="white",
+            label=f"{word}, one value",
+        )
+
+
+def _label_rows(axes: Axes, shown: Sequence[Quantity], upgrade: Upgrade) -> None:
+    """What a row is to its left, and what is said of it to its right."""
+    axes.set_yticks(range(len(shown)), [cut(title(one), WORDS) for one in shown])
+    axes.set_ylim(max(len(shown), 1) - 0.4, -0.6)
+    for row, one in enumerate(shown):
+        said = f"{values(one)}\n{cut(conclusion(one, upgrade), WORDS)}"
+        axes.annotate(
+            said,
+            (1.0, row),
+            xycoords=("axes fraction", "data"),
+            xytext=(8, 0),
+            textcoords="offset points",
+            va="center",
+            fontsize=9,
+            color=INK,
+        )
+
+
+def _scale(axes: Axes, bars: Sequence[Bar]) -> None:
+    """Logarithmic where the values are far apart."""
+    found = [one.value for one in bars]
+    if found and max(found) > WIDE * min(found):
+        from matplotlib.ticker import FuncFormatter, NullFormatter
+
+        axes.set_xscale("log")
+        axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:g}"))
+        axes.xaxis.set_minor_formatter(NullFormatter())
