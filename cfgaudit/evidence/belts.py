@@ -26,7 +26,7 @@ WELL, FAIRLY = 0.90, 0.80
 STANDS_OUT = 5.0
 """How many times higher than the middle of the densities a peak must be (common practice, no source)."""
 SILENT = 1e-4
-"""The share of the other recording's energy below which a belt was not shaken: a hundredth of the amplitude."""
+"""The share of the other recording's energy below which a belt was not shaken: a hundredth in amplitude."""
 FAINT = 0.04
 """The share below which two recordings were shaken differently: a fifth of the amplitude."""
 NAMES = ("A", "B")
@@ -190,7 +190,7 @@ def _notes(belts: Sequence[Belt], energies: Sequence[float], chosen: bool, same:
 
 
 def compare_belts(left: Spectrum, right: Spectrum) -> Comparison:
-    """The likeness of two spectra over the band that carries 95 % of the energy of either, and their peaks."""
+    """The likeness of two spectra over the band that holds 95 % of the energy of either, and their peaks."""
     import numpy
 
     peaks = _peak(left), _peak(right)
@@ -200,7 +200,8 @@ def compare_belts(left: Spectrum, right: Spectrum) -> Comparison:
     low, high = min(low for low, _ in ends), max(high for _, high in ends)
     inside = (f >= low) & (f <= high)
     densities = [one.density[inside] / one.density[inside].sum() for one in (a, b)]
-    likeness = float(numpy.corrcoef(*densities)[0, 1]) if inside.sum() > 2 else 1.0
+    varied = all(float(one.std()) > 0 for one in densities)
+    likeness = float(numpy.corrcoef(*densities)[0, 1]) if varied else 0.0
     return Comparison(min(1.0, max(0.0, likeness)), peaks, (low, high), a.step)
 
 

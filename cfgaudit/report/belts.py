@@ -13,7 +13,7 @@ from cfgaudit.report.lines import BLANK, Line, one_line, wrapped
 MATCHES = {
     Match.WELL: f"From {WELL:.0%} on two belts count as well matched; 93% are an ordinary good result",
     Match.FAIRLY: f"From {FAIRLY:.0%} on two belts count as fairly alike, from {WELL:.0%} on as well matched",
-    Match.UNLIKE: f"Below {FAIRLY:.0%} the belts, or how they run, differ: look at tension, pulleys and idlers",
+    Match.UNLIKE: f"Below {FAIRLY:.0%} the belts or how they run differ: look at tension, pulleys and idlers",
 }
 NO_SOURCE = "common practice, no source"
 
@@ -55,8 +55,8 @@ def tension_sentence(found: Belts) -> str:
         )
     looser, tighter = NAMES[compared.looser], NAMES[1 - compared.looser]
     return (
-        f"Belt {looser} is looser: its tension is about {compared.slack:.0%} below that of belt {tighter}, if "
-        "both spans are equally long."
+        f"Belt {looser} is looser: its tension is about {compared.slack:.0%} below that of belt {tighter}, "
+        "if both spans are equally long."
     )
 
 

@@ -1,0 +1,128 @@
+"""``measure repeatability``: from a file or standard input to words, a record, JSON; and what is refused."""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from cli.conftest import Runs
+from cli.measuring import MACHINE, machine, refused
+
+GOOD = "".join(f"{1.8524 + offset / 10000}\n" for offset in (-8, 3, 11, -4, 0, 9, -12, 5, -3, 6))
+"""Σd² = 505 and Σd = 7 (10⁻⁴ mm), so s = √((505 − 4.9) ÷ 9) = 7.454: an ordinary good result (no source)."""
+
+
+@pytest.fixture(autouse=True)
+def small_machine(here: Path) -> None:
+    machine(here)
+
+
+def test_a_good_probe(run: Runs, here: Path) -> None:
+    (here / "r.txt").write_text(GOOD)
+    ran = run("measure", "repeatability", "r.txt", "--conditions", "warm")
+    assert ran.status == 0
+    first, *rest = ran.out.splitlines()
+    assert first == "Probe repeats within 0.000745 mm (standard deviation of 10 readings)"
+    told = " ".join(" ".join(rest).split())
+    assert "an ordinary good result" in told
+    assert "common practice, no source" in told
+    assert "All readings lie within the tolerance of 0.006 mm." in told
+    assert "finer than one Z step of 0.00125 mm" in told
+    (record,) = (here / "evidence").iterdir()
+    assert f"evidence/{record.name} is written." in told
+    kept = tomllib.loads(record.read_text(encoding="utf-8"))
+    assert (kept["kind"], kept["part"], kept["conditions"]) == ("repeatability", "probe", "warm")
+    assert [one["name"] for one in kept["result"]] == ["mean", "standard deviation", "range", "drift"]
+    assert kept["raw"][0]["name"] == "r.txt"
+
+
+def test_standard_input(run: Runs, here: Path) -> None:
+    ran = run("measure", "repeatability", "-", "--dry-run", stdin=GOOD.encode())
+    assert ran.status == 0
+    assert "No record is written (--dry-run)." in ran.out
+    assert not (here / "evidence").exists()
+
+
+def test_json(run: Runs, here: Path) -> None:
+    ran = run("measure", "repeatability", "-", "--format", "json", stdin=b"try,z\n1,1.5\n2,1.5\n3,1.5\n")
+    assert ran.status == 2
+    ran = run(
+        "measure",
+        "repeatability",
+        "-",
+        "--column",
+        "z",
+        "--format",
+        "json",
+        stdin=b"try,z\n1,1.5\n2,1.5\n3,1.5\n",
+    )
+    report = json.loads(ran.out)
+    assert (report["schema"], report["readings"], report["standard_deviation"]) == (1, 3, 0.0)
+    assert report["settings"] == {"step": 0.00125, "tolerance": 0.006, "touches": 3}
+    assert (here / report["record"]).is_file()
+
+
+def test_equal_readings_are_fine(run: Runs, here: Path) -> None:
+    ran = run("measure", "repeatability", "-", stdin=b"1.5\n" * 5)
+    assert ran.status == 0
+    assert "All 5 readings of probe are equal" in ran.out
+    assert "The spread is 0" in ran.out
+
+
+def test_drift_and_outliers_are_told(run: Runs, here: Path) -> None:
+    drifting = "".join(f"{1.85 + at * 0.0005}\n" for at in range(10))
+    told = " ".join(run("measure", "repeatability", "-", "--dry-run", stdin=drifting.encode()).out.split())
+    assert "drift by +0.0045 mm from the first to the last" in told
+    odd = " ".join(
+        run("measure", "repeatability", "-", "--dry-run", stdin=(GOOD + "1.9\n").encode()).out.split()
+    )
+    assert "Reading 11 lies far off" in odd
+    assert "of the 9 sets of 3 in a row, as the probe touches a place, 1 spans more" in odd
+
+
+def test_several_probes(run: Runs, here: Path) -> None:
+    machine(here, MACHINE + "\n[probe second]\nsignal = PC2\noffset x = 20\ntolerance = 0.02 mm\n")
+    assert "--probe which of probe, probe second" in refused(
+        run, here, "repeatability", "-", stdin=GOOD.encode()
+    )
+    ran = run("measure", "repeatability", "-", "--probe", "second", stdin=GOOD.encode())
+    assert "within the tolerance of 0.02 mm" in ran.out
+    assert 'part = "probe second"' in next((here / "evidence").iterdir()).read_text(encoding="utf-8")
+
+
+def test_a_machine_without_a_probe(run: Runs, here: Path) -> None:
+    machine(here, "[axis x]\ntravel = 200\n")
+    ran = run("measure", "repeatability", "-", stdin=GOOD.encode())
+    assert ran.status == 0
+    assert "No tolerance is configured" in ran.out
+    assert "one step of Z is cannot be told" in " ".join(ran.out.split())
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (b"", "standard input is empty"),
+        (b"1.5\n", "one reading"),
+        (b"1.5\nx\n", "standard input:2:"),
+        (b"1.5\nnan\n", "standard input:2:"),
+        (b"inf\n1.5\n", "standard input:1:"),
+        (b"\0\0", "is no text"),
+        (b"1852.1\n1852.9\n", "give the readings in mm"),
+        (b"a,b\n1,2\n", "say with --column"),
+    ],
+)
+def test_bad_readings(run: Runs, here: Path, text: bytes, said: str) -> None:
+    assert said in refused(run, here, "repeatability", "-", stdin=text)
+
+
+def test_bad_files_and_names(run: Runs, here: Path) -> None:
+    (here / "empty.txt").touch()
+    assert "empty.txt is empty" in refused(run, here, "repeatability", "empty.txt")
+    assert "nowhere.txt is no file" in refused(run, here, "repeatability", "nowhere.txt")
+    assert ". is no file" in refused(run, here, "repeatability", ".")
+    good = GOOD.encode()
+    assert "no probe third" in refused(run, here, "repeatability", "-", "--probe", "third", stdin=good)
+    assert 'no column "7"' in refused(run, here, "repeatability", "-", "--column", "7", stdin=good)

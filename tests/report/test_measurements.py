@@ -1,0 +1,69 @@
+"""Reports of measurements fit every width, whatever the numbers and names in them."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+from evidence.simulated import ringing
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from cfgaudit.evidence.belts import analyse_belts
+from cfgaudit.evidence.recording import Recording
+from cfgaudit.evidence.repeatability import Settings, repeatability
+from cfgaudit.report.belts import belts_form, belts_lines
+from cfgaudit.report.json_form import dump
+from cfgaudit.report.lines import Line, breadth, plain
+from cfgaudit.report.repeatability import mm, repeatability_form, repeatability_lines
+
+WIDTHS = [40, 57, 80, 120]
+LONG = Path("a-folder-with-a-long-name/evidence/2026-11-10-repeatability-probe-of-the-second-head.2.toml")
+
+
+def fits(lines: list[Line], width: int) -> str:
+    """The lines as read, each of which must fit."""
+    for one in lines:
+        assert breadth(plain(one)) <= width, plain(one)
+    return " ".join(" ".join(plain(one) for one in lines).split())
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+@pytest.mark.parametrize("second", [76.0, 80.0, 120.0])
+def test_belts(width: int, second: float) -> None:
+    runs = [Recording(1600.0, {"x": ringing(one, sweep=True)}, ("a note of it",)) for one in (80.0, second)]
+    found = analyse_belts(("a.csv", "b" * 90 + ".csv"), runs)
+    told = fits(list(belts_lines(found, LONG, LONG, width)), width)
+    assert "common practice, no source" in told
+    assert json.loads(dump(belts_form(found, None)))["schema"] == 1
+
+
+@settings(max_examples=60)
+@given(
+    st.lists(st.floats(-300, 300), min_size=2, max_size=30),
+    st.sampled_from(
+        [Settings(), Settings(0.00125, 0.006, 3), Settings(0.0025, 0.0, 2), Settings(0.1, 1e-9, 2)]
+    ),
+    st.integers(40, 120),
+)
+def test_repeatability(values: list[float], configured: Settings, width: int) -> None:
+    found = repeatability(values, configured)
+    fits(list(repeatability_lines("probe", found, LONG, width)), width)
+    assert json.loads(dump(repeatability_form("probe", found, None)))["readings"] == len(values)
+
+
+@pytest.mark.parametrize(
+    ("length", "told"),
+    [(0.0, "0 mm"), (0.0008, "0.0008 mm"), (0.00125, "0.00125 mm"), (1.85244, "1.8524 mm"), (420.0, "420 mm"),
+     (0.0013012, "0.0013 mm"), (4e-5, "0.00004 mm"), (-0.25, "-0.25 mm")],
+)  # fmt: skip
+def test_lengths(length: float, told: str) -> None:
+    assert mm(length) == told
+
+
+def test_many_outliers_are_not_all_named() -> None:
+    values = np.r_[np.random.default_rng(1).normal(0, 0.001, 60), np.full(20, 0.3)].tolist()
+    told = fits(list(repeatability_lines("probe", repeatability(values), None, 80)), 80)
+    assert "and 8 more lie far off" in told
