@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Optional
 
 import typer
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from cfgaudit.evidence.record import Evidence
     from cfgaudit.history.snapshot import Snapshot
     from cfgaudit.history.states import States
+    from cfgaudit.history.upgrade import Upgrade
 
 # ``Optional`` is spelled out: the command-line library evaluates these at run time.
 From = Annotated[
@@ -76,9 +78,7 @@ def run(
     with progress(f"comparing {states.main}"):
         upgrade = judge_upgrade(states, evidence, before, after)
     if picture is not None:
-        from cfgaudit.report.plots.comparison import draw_comparison
-
-        draw_comparison(upgrade, picture)
+        _draw(upgrade, picture)
     if form is ChangesFormat.JSON:
         from cfgaudit.report.comparison_json import comparison_form
         from cfgaudit.report.json_form import dump
@@ -92,6 +92,16 @@ def run(
         from cfgaudit.report.comparison import comparison_lines
 
         show(comparison_lines(upgrade, width(), picture))
+
+
+def _draw(upgrade: Upgrade, picture: Path) -> None:
+    from cfgaudit.report.plots.canvas import NotDrawn
+    from cfgaudit.report.plots.comparison import draw_comparison
+
+    try:
+        draw_comparison(upgrade, picture)
+    except NotDrawn as error:
+        raise UsageError(str(error)) from error
 
 
 def _states(
@@ -109,7 +119,7 @@ def _states(
     first, last = before.revision, after.revision
     if first.date is not None and last.date is not None and first.date > last.date:
         raise UsageError(f"{since} is later than {until}: write the one before the upgrade first")
-    if first == last:
+    if (first.commit, first.date) == (last.commit, last.date):
         raise UsageError(
             f"{since} and {until} are the same state: name one before the upgrade and one after it"
         )

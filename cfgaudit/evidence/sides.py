@@ -56,7 +56,12 @@ def sides_of(evidence: Evidence, span: Span) -> Mapping[Key, Sides]:
             continue
         (earlier if _is_before(record, evidence, span) else later).append(record)
     old, new = _readings(earlier, evidence), _readings(later, evidence)
-    return {key: Sides(old.get(key, ()), new.get(key, ())) for key in sorted({*old, *new})}
+    return {key: Sides(old.get(key, ()), new.get(key, ())) for key in sorted({**new, **old}, key=_by_part)}
+
+
+def _by_part(key: Key) -> tuple[int, str]:
+    """Quantities of one part stand together, in the order of their record."""
+    return list(MeasurementKind).index(key[0]), key[1]
 
 
 def measured_since(evidence: Evidence, date: datetime) -> bool:

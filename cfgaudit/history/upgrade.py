@@ -19,13 +19,14 @@ from cfgaudit.history.review import review
 from cfgaudit.history.snapshot import Snapshot
 from cfgaudit.history.states import States
 from cfgaudit.machine.model import Machine
+from cfgaudit.source import SourceError
 
 CEILING = "acceleration ceiling"
 FREQUENCY = "natural frequency"
 
 
 class Acceleration(NamedTuple):
-    """What an axis that was measured on both sides is configured for, in mm/s²; None where nothing says it."""
+    """What an axis that was measured on both sides is configured for, in mm/s²; None if nothing says it."""
 
     axis: str
     before: float | None
@@ -68,14 +69,15 @@ def default_states(states: States, evidence: Evidence) -> tuple[Snapshot, Snapsh
 
 
 def judge_upgrade(states: States, evidence: Evidence, before: Snapshot, after: Snapshot) -> Upgrade:
-    """What changed, and what was measured, from one state to another. ``before`` is no working tree.
+    """What changed, and what was measured, from one state to another.
 
-    Raises SourceError if the main file of one of them cannot be had.
+    Raises SourceError if the main file of one of them cannot be had, or if nothing says when it was so.
     """
+    since, until = _date(before.revision), _date(after.revision)
+    if since is None:
+        raise SourceError("the working tree has no state before it: name a mark or a commit as FROM")
     found = review(states, before, after)
     old, new = states.subject(before), states.subject(after)
-    since, until = before.revision.date, after.revision.date
-    assert since is not None
     quantities = compare_evidence(evidence, Span(since, until, settings_digest(old.tree)))
     subjects = dict.fromkeys(Subject(one.kind, one.part) for one in quantities)
     changes = tuple(touching(found.changes, subjects, old.machine, new.machine))
@@ -90,6 +92,13 @@ def judge_upgrade(states: States, evidence: Evidence, before: Snapshot, after: S
         _stale(quantities, evidence, since, until, old.machine, new.machine),
         len(evidence.broken),
     )
+
+
+def _date(revision: Revision) -> datetime | None:
+    """When a state was marked or committed; None for the working tree, which is now."""
+    if revision.commit is not None and revision.date is None:
+        raise SourceError(f"{revision.label} says no date, so nothing can be measured before it: name a mark")
+    return revision.date
 
 
 def _accelerations(quantities: Iterable[Quantity], old: Machine, new: Machine) -> Iterator[Acceleration]:

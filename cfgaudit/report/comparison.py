@@ -7,6 +7,7 @@ from itertools import groupby
 from pathlib import Path
 
 from cfgaudit.evidence.comparison import Quantity, Verdict
+from cfgaudit.evidence.record import MeasurementKind
 from cfgaudit.history.upgrade import Upgrade
 from cfgaudit.report.comparison_words import (
     NOTHING,
@@ -25,10 +26,12 @@ from cfgaudit.report.comparison_words import (
     values,
     verdict_text,
 )
-from cfgaudit.report.lines import BLANK, Line, Piece, counted, cut, line, one_line, visible, wrapped
+from cfgaudit.report.lines import BLANK, Line, Piece, counted, line, one_line, visible, wrapped
+from cfgaudit.tree.names import fold_name
 
 SHOWN = 12
 """Changes that are told."""
+ONE_SIDED = (Verdict.ONLY_BEFORE, Verdict.ONLY_AFTER)
 STYLES = {Verdict.BETTER: "strong", Verdict.WORSE: "warning"}
 
 
@@ -40,9 +43,7 @@ def comparison_lines(upgrade: Upgrade, width: int, picture: Path | None = None) 
     yield from _changes(upgrade, width)
     for (kind, part), quantities in groupby(upgrade.quantities, key=lambda one: (one.kind, one.part)):
         yield BLANK
-        yield from wrapped(one_line(f"{part}, {kind}"), width, 2, "strong", first="")
-        for one in quantities:
-            yield from _quantity(one, upgrade, width)
+        yield from _group(kind, part, tuple(quantities), upgrade, width)
     yield from _accelerations(upgrade, width)
     if picture is not None:
         yield BLANK
@@ -58,9 +59,10 @@ def _changes(upgrade: Upgrade, width: int) -> Iterator[Line]:
         return
     yield BLANK
     if upgrade.changes:
-        yield from wrapped("What changed of what was measured", width, 0, "strong")
+        yield from wrapped("Settings that changed of what was measured", width, 0, "strong")
     for one in upgrade.changes[:SHOWN]:
-        yield line("  ", cut(one_line_kept(setting_text(one)), width - 2))
+        name, told = setting_text(one)
+        yield from wrapped(told, width, 6, first=line("  ", f"{name}  "))
     rest = len(upgrade.changes) - SHOWN
     if rest > 0:
         yield from wrapped(f"and {counted(rest, 'more like these', 'more like these')}", width, 2)
@@ -68,15 +70,23 @@ def _changes(upgrade: Upgrade, width: int) -> Iterator[Line]:
         yield from wrapped(others_text(upgrade), width, 4 if upgrade.changes else 2, first="  ")
 
 
-def one_line_kept(text: str) -> str:
-    """A text made visible, its double spaces kept."""
-    return "  ".join(one_line(piece) for piece in text.split("  "))
+def _group(
+    kind: MeasurementKind, part: str, quantities: Sequence[Quantity], upgrade: Upgrade, width: int
+) -> Iterator[Line]:
+    """The quantities of one part; a quantity that is its own part needs no heading."""
+    own = [fold_name(one.name) for one in quantities] == [fold_name(part)]
+    if not own:
+        named = part if fold_name(part) == kind else f"{part}, {kind}"
+        yield from wrapped(one_line(named), width, 2, "strong", first="")
+    for one in quantities:
+        name = Piece(one_line(one.name), "strong" if own else "")
+        yield from _quantity(one, line("" if own else "  ", name, "  "), upgrade, width)
 
 
-def _quantity(one: Quantity, upgrade: Upgrade, width: int) -> Iterator[Line]:
+def _quantity(one: Quantity, opening: Line, upgrade: Upgrade, width: int) -> Iterator[Line]:
     change = change_text(one)
     told = values(one) + (f" ({change})" if change else "")
-    yield from wrapped(told, width, 6, first=line("  ", one_line(one.name), "  "))
+    yield from wrapped(told, width, 6, first=opening)
     certainty = certainty_text(one)
     told = f"{verdict_text(one)}: {certainty}" if certainty else verdict_text(one)
     yield from wrapped(told, width, 6, STYLES.get(one.verdict, "faint"), first="    ")
@@ -99,7 +109,13 @@ def _verdicts(quantities: Sequence[Quantity], upgrade: Upgrade, width: int) -> I
     yield BLANK
     yield line(Piece("Verdicts", "strong"))
     for one in quantities:
+        if one.verdict in ONE_SIDED:
+            continue
         style = "warning" if is_stale(one, upgrade) else STYLES.get(one.verdict, "")
         yield from wrapped(conclusion(one, upgrade), width, 6, style, first=line("  ", f"{title(one)}: "))
+    for verdict in ONE_SIDED:
+        titles = [title(one) for one in quantities if one.verdict is verdict]
+        if titles:
+            yield from wrapped("; ".join(titles), width, 6, first=line("  ", f"{verdict}: "))
     yield BLANK
     yield from wrapped(summary(upgrade), width, 0)

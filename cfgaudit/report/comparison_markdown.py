@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 from cfgaudit.evidence.comparison import Quantity
 from cfgaudit.history.upgrade import Upgrade
-from cfgaudit.report.change_words import relative_text, values_text
 from cfgaudit.report.changes_markdown import code, escaped
 from cfgaudit.report.comparison_words import (
     NOTHING,
@@ -17,6 +16,7 @@ from cfgaudit.report.comparison_words import (
     conclusion,
     doubts,
     others_text,
+    setting_text,
     span_text,
     stale_texts,
     summary,
@@ -50,9 +50,8 @@ def _lines(upgrade: Upgrade) -> Iterator[str]:
 def _changes(upgrade: Upgrade) -> Iterator[str]:
     yield ""
     for one in upgrade.changes:
-        relative = relative_text(one)
-        name = code(f"[{one.section}] {one.setting}".rstrip())
-        yield f"- {name}: {escaped(values_text(one))}{f' ({escaped(relative)})' if relative else ''}"
+        name, told = setting_text(one)
+        yield f"- {code(name)}: {escaped(told)}"
     if upgrade.others:
         yield f"- {escaped(others_text(upgrade))}"
 

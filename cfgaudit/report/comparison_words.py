@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import floor, log10
 
 from cfgaudit.checks.rule import format_amount
 from cfgaudit.evidence.comparison import Measured, Quantity, Verdict, counts
 from cfgaudit.evidence.variances import Ratio
-from cfgaudit.history.change import Change
+from cfgaudit.history.change import Change, Written
 from cfgaudit.history.upgrade import Acceleration, Upgrade
 from cfgaudit.report.change_words import relative_text, revision_text, values_text
-from cfgaudit.report.lines import counted, one_line
+from cfgaudit.report.lines import counted, cut, one_line
+from cfgaudit.tree.names import fold_name
 
 NOTHING = "Nothing was measured on either side: cfgaudit measure --help lists what can be."
+VALUE = 40
+"""Columns of a setting's value at most."""
 TESTS_AT_LEAST = 5
 """From so many tests on it is said that chance alone may show a difference."""
 PER_CENT = "%"
@@ -21,7 +25,7 @@ PER_CENT = "%"
 def title(quantity: Quantity) -> str:
     """``axis x natural frequency``; of other values their name alone."""
     part, name = one_line(quantity.part), one_line(quantity.name)
-    return name if part.casefold() == name.casefold() else f"{part} {name}"
+    return name if fold_name(part) == fold_name(name) else f"{part} {name}"
 
 
 def span_text(upgrade: Upgrade) -> str:
@@ -60,10 +64,16 @@ def change_text(quantity: Quantity) -> str:
     """``+13.1 Hz, +27 %``; empty where there is nothing to compare. Of percentages in points."""
     if quantity.change is None:
         return ""
-    if quantity.unit == PER_CENT:
-        return signed(quantity.change, "points")
-    told = signed(quantity.change, quantity.unit)
-    return told if quantity.relative is None else f"{told}, {percent(quantity.relative)}"
+    told = signed(quantity.change, _unit_of_change(quantity))
+    share = share_text(quantity)
+    return f"{told}, {share}" if share else told
+
+
+def share_text(quantity: Quantity) -> str:
+    """``+27 %``; empty where a share of the value before says nothing, as of a percentage."""
+    if quantity.relative is None or quantity.unit == PER_CENT:
+        return ""
+    return percent(quantity.relative)
 
 
 def percent(share: float) -> str:
@@ -87,11 +97,27 @@ def certainty_text(quantity: Quantity) -> str:
         return ""
     test, sizes = quantity.test, f"{quantity.before.summary.size} and {quantity.after.summary.size}"
     if isinstance(test, Ratio):
-        bounds = f"{amount_text(float(f'{test.low:.3g}'))} to {amount_text(float(f'{test.high:.3g}'))} times"
+        low, high = (float(f"{bound:.2g}") for bound in (test.low, test.high))
+        bounds = f"{amount_text(low)} to {amount_text(high)} times as before"
     else:
-        unit = "points" if quantity.unit == PER_CENT else quantity.unit
-        bounds = f"{signed(test.low)} to {signed(test.high, unit)}"
-    return f"with 95 % confidence {bounds}, from {sizes} measurements"
+        decimals = _decimals(test.high - test.low)
+        bounds = " to ".join(_signed_to(bound, decimals) for bound in (test.low, test.high))
+        bounds = f"{bounds} {_unit_of_change(quantity)}".rstrip()
+    return f"with 95 % confidence {bounds}, from {sizes} values"
+
+
+def _unit_of_change(quantity: Quantity) -> str:
+    return "points" if quantity.unit == PER_CENT else "" if quantity.unit == "1" else one_line(quantity.unit)
+
+
+def _decimals(breadth: float) -> int:
+    """So many that two digits of a breadth are shown."""
+    return max(0, 1 - floor(log10(breadth))) if breadth > 0 else 0
+
+
+def _signed_to(amount: float, decimals: int) -> str:
+    digits = f"{abs(amount):.{decimals}f}"
+    return digits if not float(digits) else f"{'+' if amount > 0 else '−'}{digits}"
 
 
 def stale_texts(quantity: Quantity, upgrade: Upgrade) -> Iterator[str]:
@@ -124,18 +150,28 @@ def is_stale(quantity: Quantity, upgrade: Upgrade) -> bool:
 
 
 def conclusion(quantity: Quantity, upgrade: Upgrade) -> str:
-    """The verdict with what it rests on: ``better, +27 %``; ``better, +27 %, by a stale record``."""
+    """The verdict with the size of the difference: ``better, +27 %``; ``better, +27 % (a stale record)``."""
     told = verdict_text(quantity)
-    size = change_text(quantity).rpartition(", ")[2] if quantity.test is not None else ""
-    told = f"{told}, {size}" if size and quantity.verdict is not Verdict.NOT_SHOWN else told
-    return f"{told}, by a stale record" if is_stale(quantity, upgrade) else told
+    if quantity.test is not None and quantity.verdict is not Verdict.NOT_SHOWN:
+        told = f"{told}, {share_text(quantity) or change_text(quantity)}"
+    return f"{told} (a stale record)" if is_stale(quantity, upgrade) else told
 
 
-def setting_text(change: Change) -> str:
-    """``[axis x] top acceleration  5000 → 6500 mm/s²  (+30 %)``."""
+def setting_text(change: Change) -> tuple[str, str]:
+    """``[axis x] top acceleration``, and ``5000 mm/s² → 6500 mm/s² (+30 %)``."""
     relative = relative_text(change)
-    told = f"{f'[{change.section}] {change.setting}'.rstrip()}  {values_text(change)}"
-    return f"{told}  ({relative})" if relative else told
+    sides = [
+        one and one._replace(settings=tuple(map(_short, one.settings)))
+        for one in (change.before, change.after)
+    ]
+    told = values_text(change._replace(before=sides[0], after=sides[1]))
+    name = one_line(f"[{change.section}] {change.setting}")
+    return name, f"{told} ({relative})" if relative else told
+
+
+def _short(one: Written) -> Written:
+    """Of a long value its beginning."""
+    return one._replace(value=cut(one_line(one.value), VALUE))
 
 
 def others_text(upgrade: Upgrade) -> str:
@@ -158,7 +194,8 @@ def acceleration_text(one: Acceleration) -> str:
         told += f" ({percent(one.after / one.before - 1.0)})"
     if one.ceiling is None:
         return told
-    return f"{told}; measured ceiling {values(one.ceiling)} ({change_text(one.ceiling).rpartition(', ')[2]})"
+    share = share_text(one.ceiling)
+    return f"{told}; measured ceiling {values(one.ceiling)}{f' ({share})' if share else ''}"
 
 
 def summary(upgrade: Upgrade) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from math import sqrt
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
+from warnings import catch_warnings, simplefilter
 
 from cfgaudit.evidence.comparison import Measured, Quantity
 from cfgaudit.evidence.statistics import CONFIDENCE, Summary, spread_interval
@@ -37,8 +38,8 @@ def draw_comparison(upgrade: Upgrade, path: Path) -> None:
     """Every quantity that can be given in per cent of what it was before. Raises NotDrawn."""
     shown = [one for one in upgrade.quantities if one.relative is not None]
     rows = max(1, len(shown))
-    title_text = f"Before and after: {one_line(upgrade.before.label)} to {one_line(upgrade.after.label)}"
-    figure, axes = new_figure(title_text, wide=10.0, high=2.0 + 0.62 * rows)
+    title_text = as_is(f"Before and after: {upgrade.before.label} to {upgrade.after.label}")
+    figure, axes = new_figure(title_text, wide=10.0, high=2.0 + 0.55 * rows)
     sides = [(_bar(one, one.before), _bar(one, one.after)) for one in shown]
     axes.axvline(100.0, color="#888888", linewidth=1.0, zorder=1)
     _draw_side(axes, [before for before, _ in sides], -APART, INK, "o", "before")
@@ -51,8 +52,15 @@ def draw_comparison(upgrade: Upgrade, path: Path) -> None:
     if not shown:
         axes.text(0.5, 0.5, "nothing was measured on both sides", transform=axes.transAxes, ha="center")
     else:
-        axes.legend(loc="lower center", bbox_to_anchor=(0.5, 1.0), ncols=4, fontsize=9, frameon=False)
-    save(figure, path)
+        figure.legend(loc="outside lower center", ncols=4, fontsize=9, frameon=False)
+    with catch_warnings():
+        simplefilter("ignore")  # a letter that the font lacks is drawn as a box
+        save(figure, path)
+
+
+def as_is(text: str) -> str:
+    """A text on one line in which the drawing library sees no formulas."""
+    return one_line(text).replace("$", r"\$")
 
 
 def interval(side: Measured) -> tuple[float, float] | None:
@@ -114,10 +122,13 @@ def _draw_side(axes: Axes, bars: Sequence[Bar], shift: float, colour: str, marke
 
 def _label_rows(axes: Axes, shown: Sequence[Quantity], upgrade: Upgrade) -> None:
     """What a row is to its left, and what is said of it to its right."""
-    axes.set_yticks(range(len(shown)), [cut(title(one), WORDS) for one in shown])
-    axes.set_ylim(max(len(shown), 1) - 0.4, -0.6)
+    axes.set_yticks(range(len(shown)), [as_is(cut(title(one), WORDS)) for one in shown])
+    axes.grid(visible=False, axis="y")
+    for row in range(0, len(shown), 2):
+        axes.axhspan(row - 0.5, row + 0.5, color=INK, alpha=0.04, linewidth=0)
+    axes.set_ylim(max(len(shown), 1) - 0.5, -0.5)
     for row, one in enumerate(shown):
-        said = f"{values(one)}\n{cut(conclusion(one, upgrade), WORDS)}"
+        said = "\n".join(as_is(cut(text, WORDS)) for text in (values(one), conclusion(one, upgrade)))
         axes.annotate(
             said,
             (1.0, row),
@@ -130,6 +141,12 @@ def _label_rows(axes: Axes, shown: Sequence[Quantity], upgrade: Upgrade) -> None
         )
 
 
+def _ticks(low: float, high: float) -> list[float]:
+    """1, 2 and 5 of each power of ten between two bounds."""
+    steps = [digit * 10.0**power for power in range(-6, 7) for digit in (1, 2, 5)]
+    return [one for one in steps if low <= one <= high]
+
+
 def _scale(axes: Axes, bars: Sequence[Bar]) -> None:
     """Logarithmic where the values are far apart."""
     found = [one.value for one in bars]
@@ -139,3 +156,4 @@ def _scale(axes: Axes, bars: Sequence[Bar]) -> None:
         axes.set_xscale("log")
         axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:g}"))
         axes.xaxis.set_minor_formatter(NullFormatter())
+        axes.set_xticks(_ticks(*axes.get_xlim()))
