@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from enum import StrEnum
 from functools import cache
-from math import sqrt
+from math import inf, isfinite, sqrt
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -74,7 +74,8 @@ class Quantity(NamedTuple):
         """After − before, in the unit."""
         if self.before is None or self.after is None or self.verdict is Verdict.UNLIKE:
             return None
-        return self.after.summary.mean - self.before.summary.mean
+        change = self.after.summary.mean - self.before.summary.mean
+        return change if isfinite(change) else None
 
     @property
     def relative(self) -> float | None:
@@ -83,7 +84,8 @@ class Quantity(NamedTuple):
         if self.before is None or self.after is None or self.change is None or has_free_zero(self):
             return None
         old, new = self.before.summary.mean, self.after.summary.mean
-        return self.change / abs(old) if old * new > 0 else None
+        share = self.change / abs(old) if old and (old > 0) == (new > 0) else inf
+        return share if isfinite(share) else None
 
 
 def compare_evidence(evidence: Evidence, span: Span) -> tuple[Quantity, ...]:
@@ -121,10 +123,22 @@ def has_free_zero(quantity: Quantity) -> bool:
 
 def _quantity(key: Key, sides: Sides) -> Quantity:
     record, result = (sides.after or sides.before)[0]
-    before, after = _measured(key, sides.before), _measured(key, sides.after)
     better = result.better or str(_table("better").get(record.kind, {}).get(result.name, ""))
-    blank = Quantity(record.kind, record.part, result.name, better, before, after, None, Verdict.UNTOLD)
-    return _judged(blank)
+    blank = Quantity(record.kind, record.part, result.name, better, None, None, None, Verdict.UNTOLD)
+    try:
+        before, after = (_measured(key, side) for side in sides)
+        return _judged(blank._replace(before=before, after=after))
+    except OverflowError:
+        before, after = (_newest(side) for side in sides)
+        return blank._replace(before=before, after=after, why="numbers out of all proportion")
+
+
+def _newest(readings: Sequence[Reading]) -> Measured | None:
+    """The newest reading alone."""
+    if not readings:
+        return None
+    record, result = readings[0]
+    return Measured(Summary(1, result.value, None), result.unit, (record,))
 
 
 def _measured(key: Key, readings: Sequence[Reading]) -> Measured | None:
@@ -149,6 +163,8 @@ def _judged(one: Quantity) -> Quantity:
         why = f"in {before.unit or '1'} before, in {after.unit or '1'} after"
         return one._replace(verdict=Verdict.UNLIKE, why=why)
     test = _test(before, after)
+    if test is not None and not all(map(isfinite, test)):
+        raise OverflowError
     if test is None:
         return one._replace(why=_why_untold(before, after))
     return one._replace(test=test, verdict=_verdict(test, one))

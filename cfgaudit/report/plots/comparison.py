@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 WIDE = 4.0
 """Times between the largest and the smallest value from which on the scale is logarithmic."""
+LARGEST = 1e6
+"""Per cent. What is farther off makes the rest of a picture a dot."""
 WORDS = 44
 """Letters of a row's words at most."""
 APART = 0.14
@@ -36,7 +38,7 @@ class Bar(NamedTuple):
 
 def draw_comparison(upgrade: Upgrade, path: Path) -> None:
     """Every quantity that can be given in per cent of what it was before. Raises NotDrawn."""
-    shown = [one for one in upgrade.quantities if one.relative is not None]
+    shown = [one for one in upgrade.quantities if one.relative is not None and _is_drawable(one)]
     rows = max(1, len(shown))
     title_text = as_is(f"Before and after: {upgrade.before.label} to {upgrade.after.label}")
     figure, axes = new_figure(title_text, wide=10.0, high=2.0 + 0.55 * rows)
@@ -56,6 +58,12 @@ def draw_comparison(upgrade: Upgrade, path: Path) -> None:
     with catch_warnings():
         simplefilter("ignore")  # a letter that the font lacks is drawn as a box
         save(figure, path)
+
+
+def _is_drawable(quantity: Quantity) -> bool:
+    """Whether all bounds are within what a scale can show."""
+    bars = _bar(quantity, quantity.before), _bar(quantity, quantity.after)
+    return all(abs(edge or 0.0) < LARGEST for bar in bars for edge in bar)
 
 
 def as_is(text: str) -> str:
