@@ -15,6 +15,7 @@ CARRIAGE = ("x", "y")
 LIFT = ("z",)
 FOR_ALL_AXES = ("motion", "shaper")
 """Kinds of parts that may speak of several axes."""
+OF_MOVING = frozenset({MeasurementKind.RESONANCE, MeasurementKind.BELTS})
 SAME_MEANING = frozenset({ChangeKind.RENAMED, ChangeKind.MOVED})
 
 
@@ -37,7 +38,7 @@ def touching(changes: Iterable[Change], subjects: Iterable[Subject], *machines: 
         for subject in subjects:
             letters = _letters(subject)
             own |= {fold_name(part.section.name) for part in _parts(subject, letters, machine)}
-            for part in machine.kind(*FOR_ALL_AXES) if letters else ():
+            for part in machine.kind(*FOR_ALL_AXES) if subject.kind in OF_MOVING else ():
                 shared.setdefault(fold_name(part.section.name), set()).update(letters)
     for one in changes:
         sections = {fold_name(side.section) for side in _sides(one)}

@@ -29,13 +29,16 @@ highest = 200
 [motor left]
 moves = x
 run current = 0.8 A
+step = PB4
+direction = PB5
+enable = PB6
 
 [heater bed]
 drive = PD12
-sensor = bed-probe
+thermometer = bed-disc
 highest = 110 °C
 
-[sensor bed-probe]
+[sensor bed-disc]
 pin = PC0
 pull-up = 4.7k
 
@@ -50,6 +53,7 @@ tolerance = 0.006 mm
 [lamp]
 brightness = 40 %
 """
+MOTOR = OLD[OLD.index("[motor left]") : OLD.index("[heater bed]")]
 NEW = (
     OLD.replace("3000", "4000")
     .replace("2000", "2500")
@@ -80,8 +84,8 @@ def touched(old: str, new: str, *subjects: Subject) -> set[str]:
         (MeasurementKind.RESONANCE, "axis x", AXIS_X),
         (MeasurementKind.RESONANCE, "Axis Y", {"top acceleration", "y axis"}),
         (MeasurementKind.BELTS, "belts", AXIS_X | {"y axis"}),
-        (MeasurementKind.REPEATABILITY, "probe", {"top acceleration", "z axis", "probe"}),
-        (MeasurementKind.HEATUP, "heater bed", {"heater bed", "sensor bed-probe", "guard bed"}),
+        (MeasurementKind.REPEATABILITY, "probe", {"z axis", "probe"}),
+        (MeasurementKind.HEATUP, "heater bed", {"heater bed", "sensor bed-disc", "guard bed"}),
         (MeasurementKind.VALUE, "print-time", set()),
         (MeasurementKind.RESONANCE, "axis q", {"top acceleration"}),
     ],
@@ -102,5 +106,5 @@ def test_new_names_change_nothing() -> None:
 
 
 def test_what_is_gone_is_told() -> None:
-    shorter = OLD.replace("[motor left]\nmoves = x\nrun current = 0.8 A\n", "")
+    shorter = OLD.replace(MOTOR, "")
     assert touched(OLD, shorter, Subject(MeasurementKind.RESONANCE, "axis x")) == {"motor left"}
