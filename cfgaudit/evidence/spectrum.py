@@ -1,8 +1,8 @@
 """Power spectral density by Welch's method, and the modes that it shows.
 
-Method: P. D. Welch, IEEE Trans. Audio and Electroacoustics 15 (1967) 70-73 (from memory), with Hann windows, as
-scipy.signal.welch computes it. The windows overlap by three quarters: then their squares add up to the same at every
-moment, so that a sweep, which meets each frequency only once, counts evenly.
+Method: P. D. Welch, IEEE Trans. Audio and Electroacoustics 15 (1967) 70-73 (from memory), with Hann windows,
+as scipy.signal.welch computes it. The windows overlap by three quarters: then their squares add up to the
+same at every moment, so that a sweep, which meets each frequency only once, counts evenly.
 """
 
 from __future__ import annotations

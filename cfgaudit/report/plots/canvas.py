@@ -1,4 +1,4 @@
-"""What all pictures share: size, colours that are told apart without seeing colours, and how they are saved."""
+"""What all pictures share: size, colours that do without seeing colours, and how they are saved."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def new_figure(title: str, *, wide: float = 9.0, high: float = 5.4) -> tuple[Fig
 def stacked(
     title: str, heights: Sequence[float], *, wide: float = 9.0, high: float = 5.4
 ) -> tuple[Figure, tuple[Axes, ...]]:
-    """A figure with axes one above the other, of these relative heights, that share what goes to the right."""
+    """A figure with axes one above the other, of these relative heights, that share their lower scale."""
     from matplotlib.figure import Figure
 
     figure = Figure(figsize=(wide, high), layout="constrained")
