@@ -98,7 +98,8 @@ def pooled(results: Sequence[Result]) -> Summary:
 
     Where each is one value, or the mean of samples with their spread, it is all those samples together:
     Σ(n − 1)s² + Σ n(x̄ − mean)² is the sum of squares of all values (the analysis of variance's identity).
-    Else each result is one value, whatever it was computed from.
+    Else each result is one value, whatever it was computed from. Raises OverflowError where
+    they are too large.
     """
     unspread = any(one.samples > 1 and one.spread is None for one in results)
     if unspread or all(one.samples == 1 for one in results):
@@ -107,7 +108,10 @@ def pooled(results: Sequence[Result]) -> Summary:
     mean = sum(one.samples * one.value for one in results) / size
     within = sum((one.samples - 1) * (one.spread or 0.0) ** 2 for one in results)
     between = sum(one.samples * (one.value - mean) ** 2 for one in results)
-    return Summary(size, mean, sqrt((within + between) / (size - 1)))
+    spread = sqrt((within + between) / (size - 1))
+    if not (isfinite(mean) and isfinite(spread)):
+        raise OverflowError
+    return Summary(size, mean, spread)
 
 
 def counts(quantities: Iterable[Quantity]) -> Mapping[Verdict, int]:
@@ -150,6 +154,8 @@ def _measured(key: Key, readings: Sequence[Reading]) -> Measured | None:
     deviation = pooled_deviation(results) if key[2] == DEVIATION else None
     if deviation is None:
         return Measured(pooled(results), unit, records)
+    if not isfinite(deviation.value):
+        raise OverflowError
     size = sum(one.samples for one in results)
     return Measured(Summary(size, deviation.value, None), unit, records, deviation)
 

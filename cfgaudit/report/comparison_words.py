@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import floor, log10
+from math import floor, isfinite, log10
 
 from cfgaudit.checks.rule import format_amount
 from cfgaudit.evidence.comparison import Measured, Quantity, Verdict, counts
@@ -20,6 +20,10 @@ VALUE = 40
 TESTS_AT_LEAST = 5
 """From so many tests on it is said that chance alone may show a difference."""
 PER_CENT = "%"
+SMALLEST = 1e-9
+"""What is smaller is written with an exponent."""
+LARGEST_SHARE = 1e4
+"""Times the value before. Beyond, a percentage says nothing."""
 
 
 def title(quantity: Quantity) -> str:
@@ -34,17 +38,25 @@ def span_text(upgrade: Upgrade) -> str:
 
 
 def amount_text(amount: float, unit: str = "") -> str:
-    """A number for people with its unit; a true minus, no exponent."""
-    shown = 0.0 if amount == 0 else float(f"{amount:.4g}") if abs(amount) < 1000 else amount
-    return (
-        format_amount(shown, one_line(unit)).replace("-", "−", 1) if shown < 0 else format_amount(shown, unit)
-    )
+    """A number for people with its unit: four significant digits, a true minus."""
+    size, behind = abs(amount), "" if unit == "1" else one_line(unit)
+    if SMALLEST <= size < 1e-4:
+        told = f"{size:.{3 - floor(log10(size))}f}".rstrip("0") + f" {behind}".rstrip()
+    else:
+        told = format_amount(size, behind)
+    return f"−{told}" if amount < 0 else told
 
 
 def signed(amount: float, unit: str = "") -> str:
     """As `amount_text` with three digits, and with its sign."""
-    shown = float(f"{amount:.3g}")
+    shown = rounded(amount, 3)
     return f"+{amount_text(shown, unit)}" if shown > 0 else amount_text(shown, unit)
+
+
+def rounded(amount: float, digits: int) -> float:
+    """To so many significant digits; the largest numbers there are stay as they are."""
+    found = float(f"{amount:.{digits}g}")
+    return found if isfinite(found) else amount
 
 
 def values(quantity: Quantity) -> str:
@@ -71,7 +83,7 @@ def change_text(quantity: Quantity) -> str:
 
 def share_text(quantity: Quantity) -> str:
     """``+27 %``; empty where a share of the value before says nothing, as of a percentage."""
-    if quantity.relative is None or quantity.unit == PER_CENT:
+    if quantity.relative is None or quantity.unit == PER_CENT or abs(quantity.relative) > LARGEST_SHARE:
         return ""
     return percent(quantity.relative)
 
@@ -79,7 +91,7 @@ def share_text(quantity: Quantity) -> str:
 def percent(share: float) -> str:
     """``+27 %``, ``−0.4 %``."""
     hundredths = 100.0 * share
-    return f"{signed(float(f'{hundredths:.2g}') if abs(hundredths) < 100 else round(hundredths))} %"
+    return f"{signed(rounded(hundredths, 2) if abs(hundredths) < 100 else round(hundredths))} %"
 
 
 def verdict_text(quantity: Quantity) -> str:
@@ -97,7 +109,7 @@ def certainty_text(quantity: Quantity) -> str:
         return ""
     test, sizes = quantity.test, f"{quantity.before.summary.size} and {quantity.after.summary.size}"
     if isinstance(test, Ratio):
-        low, high = (float(f"{bound:.2g}") for bound in (test.low, test.high))
+        low, high = (rounded(bound, 2) for bound in (test.low, test.high))
         bounds = f"{amount_text(low)} to {amount_text(high)} times as before"
     else:
         decimals = _decimals(test.high - test.low)

@@ -115,6 +115,7 @@ def test_many_tests_are_doubted() -> None:
 @pytest.mark.parametrize(
     ("amount", "told"),
     [(48.2, "48.2"), (0.0, "0"), (-0.0, "0"), (3520.4, "3520"), (12345.0, "12345"), (0.00081234, "0.0008123"),
+     (0.0000512, "0.0000512"), (5e-12, "5.00e-12"),
      (-5.0, "−5"), (1e7, "10000000")],
 )  # fmt: skip
 def test_amounts(amount: float, told: str) -> None:
