@@ -1,12 +1,16 @@
 """A regulator held against a model of its heater: margins, and settings after Skogestad's rules.
 
-The model is first order plus dead time, G(s) = k e^(−θs) ÷ (τs + 1), with k in K for full power, τ and θ in s.
-The regulator is parallel, C(s) = P + I/s + D s, and gives a share of full power, 0 to 1.
+The model is first order plus dead time, G(s) = k e^(−θs) ÷ (τs + 1), with k in K for full power, τ and θ in
+s. The regulator is parallel, C(s) = P + I/s + D s ÷ (1 + T_f s), and gives a share of full power, 0 to 1.
+Nothing takes a derivative without delay, so D is smoothed over T_f = D ÷ 10 P (common practice: K. J. Åström,
+T. Hägglund, PID Controllers, take a tenth, from memory).
 """
 
 from __future__ import annotations
 
-from math import atan2, degrees, hypot, inf, isfinite
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from math import atan2, degrees, exp, hypot, inf, isfinite, log
 from typing import NamedTuple
 
 
@@ -28,72 +32,118 @@ class Gains(NamedTuple):
     i: float = 0.0
     d: float = 0.0
 
+    @property
+    def smoothing(self) -> float:
+        """T_f in s, over which D is smoothed; 0 where there is no P to go by."""
+        return self.d / (SMOOTHING * self.p) if self.p > 0 else 0.0
+
+    def of(self, full_output: float) -> Gains:
+        """These gains for a regulator whose full power is ``full_output``, as shares of full power."""
+        return Gains(self.p / full_output, self.i / full_output, self.d / full_output)
+
 
 class Margins(NamedTuple):
-    """How far a loop is from swinging: ``gain`` as a factor, ``phase`` in degrees; inf where nothing crosses."""
+    """How far a loop is from swinging; inf where there is no end to it."""
 
     gain: float
+    """The factor by which the gain may grow; below 1, of a loop that swings, the one that would calm it."""
+    phase: float
+    """Degrees by which the lag may grow."""
+    swings: bool = False
+    """Whether it does not come to rest."""
+
+
+class Point(NamedTuple):
+    """Of the open loop at one frequency: the logarithm of its magnitude, its phase in degrees, not folded."""
+
+    level: float
     phase: float
 
 
-STEPS_A_DECADE = 400
-DECADES = (-6.0, 3.0)
+SMOOTHING = 10.0
+STEPS_A_DECADE = 300
+DECADES = (-5.0, 2.5)
+"""Of ω in 1/s: from a chamber's days to beyond what any heater follows."""
 
 
 def margins(plant: Plant, gains: Gains) -> Margins:
-    """Gain and phase margin of the open loop C(jω) G(jω), the smallest where it crosses several times.
+    """Gain and phase margin of the open loop C(jω) G(jω), and whether the closed loop swings.
 
-    The phase is followed along ω from where the loop begins; crossings are found between steps by straight lines
-    over log ω. K. J. Åström, R. M. Murray, Feedback Systems, on stability margins (from memory).
+    Nyquist's criterion: the open loop has no unstable pole, so the closed one is stable if, beyond −1, the
+    curve crosses the negative real axis as often upwards as downwards. Crossings are found between steps by
+    straight lines over log ω. K. J. Åström, R. M. Murray, Feedback Systems (from memory). A loop that does
+    nothing has no end to its margins.
     """
+    if not (gains.p or gains.i or gains.d) or plant.gain <= 0:
+        return Margins(inf, inf)
     points = [_open_loop(plant, gains, w) for w in _frequencies()]
-    gain, phase = inf, inf
-    for (before, lag_before), (after, lag_after) in zip(points, points[1:], strict=False):
-        for turn in _turns(lag_before, lag_after):
-            share = (lag_before - turn) / (lag_before - lag_after)
-            gain = min(gain, _above_one(before ** (1 - share) * after**share))
-        if (before - 1.0) * (after - 1.0) < 0:
-            share = (before - 1.0) / (before - after)
-            lag = lag_before + share * (lag_after - lag_before)
-            phase = min(phase, 180.0 + lag, key=abs)
-    return Margins(gain, phase)
+    rooms, around = [], 0
+    for room, way in _half_turns(points):
+        rooms.append(room)
+        around += way if room < 0 else 0
+    phases = sorted(_phases(points), key=abs)
+    if around:
+        return Margins(exp(min(rooms)), min(phases, default=0.0), swings=True)
+    ahead = [room for room in rooms if room >= 0]
+    return Margins(exp(min(ahead)) if ahead else inf, next(iter(phases), inf))
 
 
-def _above_one(magnitude: float) -> float:
-    return 1.0 / magnitude if magnitude > 0 else inf
+def _half_turns(points: Sequence[Point]) -> Iterator[tuple[float, int]]:
+    """Where the phase passes an odd half turn: the logarithm of the factor that is left to 1, and the way:
+    1 for a growing lag, −1 for a falling one."""
+    for before, after in pairwise(points):
+        for turn in _turns(before.phase, after.phase):
+            share = (before.phase - turn) / (before.phase - after.phase)
+            way = 1 if after.phase < before.phase else -1
+            yield -(before.level + share * (after.level - before.level)), way
 
 
-def _turns(before: float, after: float) -> list[float]:
-    """The odd half turns (−180°, −540° …) that lie between two lags."""
+def _phases(points: Sequence[Point]) -> Iterator[float]:
+    """Where the magnitude passes 1: how far the phase is from the next half turn, −180° to 180°."""
+    for before, after in pairwise(points):
+        if (before.level > 0) != (after.level > 0):
+            share = before.level / (before.level - after.level)
+            phase = before.phase + share * (after.phase - before.phase)
+            yield phase % 360.0 - 180.0
+
+
+def margins_text(found: Margins) -> str:
+    """``a gain margin of 2.9 and a phase margin of 61°``."""
+    gain = f"a gain margin of {found.gain:.3g}" if isfinite(found.gain) else "no end to its gain margin"
+    phase = f"a phase margin of {found.phase:.0f}°" if isfinite(found.phase) else "no end to its phase margin"
+    return f"{gain} and {phase}"
+
+
+def _turns(before: float, after: float) -> Iterator[float]:
+    """The odd half turns (180°, −180°, −540° …) that lie between two phases."""
     high, low = max(before, after), min(before, after)
-    turn = -180.0
-    found = []
+    turn = 180.0 - 360.0 * -(-(180.0 - high) // 360.0)
     while turn > low:
-        if low < turn <= high:
-            found.append(turn)
+        yield turn
         turn -= 360.0
-    return found
 
 
-def _frequencies() -> list[float]:
+def _frequencies() -> Iterator[float]:
     first, last = DECADES
     count = int((last - first) * STEPS_A_DECADE)
-    return [10.0 ** (first + at / STEPS_A_DECADE) for at in range(count + 1)]
+    return (10.0 ** (first + at / STEPS_A_DECADE) for at in range(count + 1))
 
 
-def _open_loop(plant: Plant, gains: Gains, w: float) -> tuple[float, float]:
-    """Magnitude, and phase in degrees, not folded: each factor adds its own."""
-    imaginary = gains.d * w - gains.i / w
-    lag = -w * plant.time_constant
-    magnitude = hypot(gains.p, imaginary) * plant.gain / hypot(1.0, lag)
-    turned = degrees(atan2(imaginary, gains.p) + atan2(lag, 1.0)) - degrees(plant.dead_time * w)
-    return magnitude, turned
+def _open_loop(plant: Plant, gains: Gains, w: float) -> Point:
+    smooth = w * gains.smoothing
+    share = gains.d * w / (1.0 + smooth * smooth)
+    real, imaginary = gains.p + share * smooth, share - gains.i / w
+    lag = w * plant.time_constant
+    magnitude = hypot(real, imaginary) * plant.gain / hypot(1.0, lag)
+    phase = degrees(atan2(imaginary, real) - atan2(lag, 1.0) - plant.dead_time * w)
+    return Point(log(magnitude) if magnitude > 0 else -700.0, phase)
 
 
 def skogestad(plant: Plant, closed_loop: float | None = None) -> Gains:
     """PI settings for a plant: K_c = τ ÷ (k(τ_c + θ)), τ_I = min(τ, 4(τ_c + θ)), with τ_c = θ unless given.
 
-    S. Skogestad, J. Process Control 13 (2003) 291-309. Raises ValueError unless gain, τ and θ + τ_c are above 0.
+    S. Skogestad, J. Process Control 13 (2003) 291-309 (from memory). Raises ValueError unless gain, τ and
+    τ_c + θ are above 0.
     """
     wanted = plant.dead_time if closed_loop is None else closed_loop
     slowest = wanted + plant.dead_time
@@ -101,8 +151,3 @@ def skogestad(plant: Plant, closed_loop: float | None = None) -> Gains:
         raise ValueError("the plant's gain and time constant, and the closed loop's time, must be above 0")
     gain = plant.time_constant / (plant.gain * slowest)
     return Gains(gain, gain / min(plant.time_constant, 4.0 * slowest))
-
-
-def swings(found: Margins) -> bool:
-    """Whether a loop with these margins would not come to rest."""
-    return found.gain <= 1.0 or (isfinite(found.phase) and found.phase <= 0.0)

@@ -23,13 +23,15 @@ class Wait(NamedTuple):
 
 def shortest_wait(machine: Machine, heater: Part) -> Wait | None:
     """The guard of a heater that looks first; None where no clear time is stated."""
-    waits = [
-        Wait(part, time, seconds, part.get("guard.rise"))
-        for part in watchers(machine, heater)
-        for time in part.all("guard.time")
-        if (seconds := _seconds(time)) is not None
-    ]
-    return min(waits, key=lambda one: one.seconds, default=None)
+    return min(waits(machine, heater), key=lambda one: one.seconds, default=None)
+
+
+def waits(machine: Machine, heater: Part) -> Iterator[Wait]:
+    """What every guard of a heater waits, where it states a clear time."""
+    for part in watchers(machine, heater):
+        for time in part.all("guard.time"):
+            if (seconds := _seconds(time)) is not None:
+                yield Wait(part, time, seconds, part.get("guard.rise"))
 
 
 def watchers(machine: Machine, heater: Part) -> Iterator[Part]:

@@ -1,0 +1,216 @@
+"""A heater as measured as text and JSON: its guards, its regulator, and the model behind both."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from math import isfinite
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from cfgaudit.checks.rule import format_amount
+from cfgaudit.evidence.guarding import Watched
+from cfgaudit.evidence.heated import Heated, Regulation
+from cfgaudit.evidence.regulator import Gains, Margins
+from cfgaudit.report.cautions import CAUTIONS
+from cfgaudit.report.json_form import Json
+from cfgaudit.report.lines import BLANK, Line, one_line, wrapped
+
+COMFORTABLE = Margins(2.0, 30.0)
+"""From here on a loop is called comfortable: K. J. Åström, R. M. Murray, Feedback Systems, take gain margins
+of 2 to 5 and phase margins of 30° to 60° (from memory)."""
+ADVICE = (
+    "These are figures to compare with, from one heat-up of a simplified heater. Change gains only while you "
+    "stand beside the machine, and let the firmware's own tuning have the last word."
+)
+
+
+class Budgets(NamedTuple):
+    """What the rules allow: K above the upper limit, and margins below which a loop is thin."""
+
+    beyond: float
+    thin: Margins
+
+
+def heatup_lines(
+    found: Heated, budgets: Budgets, kept: Path | None, picture: Path | None, width: int
+) -> Iterator[Line]:
+    """What it says of guards and regulator, the numbers, and where the record is."""
+    yield from wrapped(one_line(_heading(found, budgets)), width, 2, "strong", first="")
+    for told in (*_guard_sentences(found, budgets), *_regulation_sentences(found, budgets)):
+        yield from wrapped(one_line(f"{told[:1].upper()}{told[1:]}"), width, 2, first="→ ")
+    yield BLANK
+    for name, text in (*_numbers(found), *_gain_rows(found)):
+        yield from wrapped(one_line(text), width, 19, first=f"  {name:<17}")
+    for note in found.notes:
+        yield from wrapped(one_line(f"{note[:1].upper()}{note[1:]}."), width, 4, first="  ")
+    yield BLANK
+    yield from wrapped(ADVICE, width, 0)
+    if picture is not None:
+        yield from wrapped(one_line(f"{picture} is drawn."), width, 0)
+    told = f"{kept} is written." if kept is not None else "No record is written (--dry-run)."
+    yield from wrapped(one_line(told), width, 0)
+    yield from wrapped(CAUTIONS, width, 0)
+
+
+def _heading(found: Heated, budgets: Budgets) -> str:
+    title = f"{found.title[:1].upper()}{found.title[1:]}"
+    if not found.watched:
+        return f"{title} was measured, and no guard with a clear time watches it"
+    if any(one.trips for one in found.watched):
+        return f"{title} is healthy, and its guard would switch it off"
+    if _first(found).beyond > budgets.beyond:
+        return f"{title} gets far too hot before its guard looks"
+    return f"{title} and its guard suit one another"
+
+
+def _first(found: Heated) -> Watched:
+    """The guard that looks first."""
+    return min(found.watched, key=lambda one: one.watching.seconds)
+
+
+def _guard_sentences(found: Heated, budgets: Budgets) -> Iterator[str]:
+    for one in found.watched:
+        if one.watching.rise is not None:
+            yield _healthy(found, one, one.watching.rise)
+    if found.watched:
+        yield _dead(found, _first(found), budgets)
+
+
+def _healthy(found: Heated, one: Watched, rise: float) -> str:
+    told = (
+        f"{one.watching.guard} wants {rise:g} K within {one.watching.seconds:g} s. At {one.hot:.0f} °C, the "
+        f"hottest where it looks, {found.title} gains {one.gained:.2g} K in that time from standing still"
+    )
+    if one.trips:
+        return f"{told}: it trips on a healthy heater. Give it more time, or let it want less."
+    return f"{told}: it does not trip on a healthy heater."
+
+
+def _dead(found: Heated, one: Watched, budgets: Budgets) -> str:
+    start = "its upper limit" if one.limit is not None else "the highest that was measured"
+    told = (
+        f"Should the sensor fall off at {one.begins:.0f} °C, {start}, {found.title} gets to about "
+        f"{one.reaches:.0f} °C before {one.watching.guard} looks, (dead time + {one.watching.seconds:g} s) × "
+        "rate of rise"
+    )
+    bearable = f"{budgets.beyond:g} K above that count as bearable (common practice, no source)"
+    if one.beyond > budgets.beyond:
+        return f"{told}: {one.beyond:.0f} K hotter, and {bearable}. Let it look sooner."
+    return f"{told}: {one.beyond:.0f} K hotter; {bearable}."
+
+
+def _regulation_sentences(found: Heated, budgets: Budgets) -> Iterator[str]:
+    regulation = found.regulation
+    if regulation.gains is None or regulation.margins is None:
+        yield f"{found.title} has no P and I in its files, so there is no loop to look at."
+        return
+    word = loop_word(regulation.margins, budgets.thin)
+    yield f"With {_gains_text(regulation.gains)} the loop is {word}: {_margins_words(regulation.margins)}."
+    yield _read_as(regulation)
+
+
+def _read_as(regulation: Regulation) -> str:
+    """What the gains were taken for: no file tells it."""
+    told = (
+        f"The gains are read as parallel ones in a regulator whose full power is {regulation.full_output:g}"
+    )
+    if regulation.stated:
+        return f"{told}, as you say."
+    return (
+        f"{told}, which is assumed: no file tells. If your firmware counts to 1 or to 100, say --full-output "
+        "1 or --full-output 100; without it check holds no gains against this record."
+    )
+
+
+def loop_word(found: Margins, thin: Margins) -> str:
+    """What a loop with these margins is called."""
+    if found.swings:
+        return "unstable"
+    if found.gain < thin.gain or found.phase < thin.phase:
+        return "thin"
+    if found.gain >= COMFORTABLE.gain and found.phase >= COMFORTABLE.phase:
+        return "comfortable"
+    return "lively"
+
+
+def _gains_text(gains: Gains) -> str:
+    return f"P {gains.p:.4g}, I {gains.i:.4g} and D {gains.d:.4g}"
+
+
+def _margins_words(found: Margins) -> str:
+    if found.swings:
+        return f"by this model it swings, and only {found.gain:.2g} times the gains would let it rest"
+    gain = f"{found.gain:.3g}" if isfinite(found.gain) else "without end"
+    phase = f"{found.phase:.0f}°" if isfinite(found.phase) else "without end"
+    return f"gain margin {gain}, phase margin {phase}"
+
+
+def _numbers(found: Heated) -> Iterator[tuple[str, str]]:
+    plant, fit, heater = found.fit.plant, found.fit, found.heater
+    yield "gain", f"{format_amount(plant.gain, 'K')} above {fit.ambient:.1f} °C for full power, at rest"
+    yield "time constant", format_amount(plant.time_constant, "s")
+    yield "dead time", f"{plant.dead_time:.3g} s"
+    yield "off by", f"{fit.residual:.2g} K (root of the mean square), {fit.worst:.2g} K at the most"
+    power = "full power" if heater.full == 1.0 else f"{heater.full:.0%} power, the most allowed,"
+    yield (
+        "rises by",
+        f"{heater.rate(heater.top):.3g} K/s with {power} at {heater.top:.0f} °C, the highest measured",
+    )
+    if found.limit is not None:
+        yield "", f"{heater.rate(found.limit):.3g} K/s at {found.limit:g} °C, the upper limit"
+
+
+def _gain_rows(found: Heated) -> Iterator[tuple[str, str]]:
+    regulation = found.regulation
+    for output, margins in regulation.others:
+        yield f"if full is {output:g}", _margins_words(margins)
+    suggested, margins = regulation.suggested, regulation.suggested_margins
+    told = (
+        f"P {suggested.p:.3g} and I {suggested.i:.3g} without D, full power being {regulation.full_output:g}"
+    )
+    yield "by Skogestad", f"{told}: {_margins_words(margins)}"
+
+
+def heatup_form(found: Heated, budgets: Budgets, kept: Path | None) -> Json:
+    """The report of ``measure heatup``; margins without end are null."""
+    fit, heater, regulation = found.fit, found.heater, found.regulation
+    return {
+        "heater": found.title,
+        "model": {
+            **fit.plant._asdict(),
+            "ambient": fit.ambient,
+            "residual": fit.residual,
+            "worst": fit.worst,
+        },
+        "top": fit.top,
+        "limit": found.limit,
+        "full_duty": heater.full,
+        "rise_at_top": heater.rate(fit.top),
+        "rise_at_limit": None if found.limit is None else heater.rate(found.limit),
+        "guards": [
+            {**one.watching._asdict(), **_without(one, "watching"), "trips": one.trips, "beyond": one.beyond}
+            for one in found.watched
+        ],
+        "bearable": budgets.beyond,
+        "regulator": {
+            "full_output": regulation.full_output,
+            "assumed": not regulation.stated,
+            "gains": None if regulation.gains is None else regulation.gains._asdict(),
+            "margins": None if regulation.margins is None else _margins_form(regulation.margins),
+            "loop": None if regulation.margins is None else loop_word(regulation.margins, budgets.thin),
+            "others": [{"full_output": output, **_margins_form(one)} for output, one in regulation.others],
+            "skogestad": {**regulation.suggested._asdict(), **_margins_form(regulation.suggested_margins)},
+        },
+        "notes": list(found.notes),
+        "record": None if kept is None else str(kept),
+    }
+
+
+def _without(one: Watched, name: str) -> Mapping[str, Any]:
+    return {key: value for key, value in one._asdict().items() if key != name}
+
+
+def _margins_form(found: Margins) -> Mapping[str, float | bool | None]:
+    named = {"gain_margin": found.gain, "phase_margin": found.phase}
+    finite = {name: value if isfinite(value) else None for name, value in named.items()}
+    return {**finite, "swings": found.swings}
