@@ -90,7 +90,8 @@ class Quantity(NamedTuple):
 
 def compare_evidence(evidence: Evidence, span: Span) -> tuple[Quantity, ...]:
     """Every quantity that was measured up to the end of the span; which records count: `sides.sides_of`."""
-    return tuple(_quantity(key, sides) for key, sides in sides_of(evidence, span).items())
+    every = (_quantity(key, sides) for key, sides in sides_of(evidence, span).items())
+    return tuple(one for one in every if one.name not in _table("besides").get(one.kind, ()))
 
 
 def pooled(results: Sequence[Result]) -> Summary:
@@ -172,7 +173,7 @@ def _judged(one: Quantity) -> Quantity:
     if test is not None and not all(map(isfinite, test)):
         raise OverflowError
     if test is None:
-        return one._replace(why=_why_untold(before, after))
+        return _untested(one, before, after)
     return one._replace(test=test, verdict=_verdict(test, one))
 
 
@@ -180,6 +181,15 @@ def _test(before: Measured, after: Measured) -> Difference | Ratio | None:
     if before.deviation is not None and after.deviation is not None:
         return compare_deviations(before.deviation, after.deviation)
     return welch(before.summary, after.summary)
+
+
+def _untested(one: Quantity, before: Measured, after: Measured) -> Quantity:
+    """Without a spread only what stayed exactly as it was can be told."""
+    decided = one.name in _table("from-settings").get(one.kind, ())
+    repeated = min(before.summary.size, after.summary.size) > 1
+    if before.summary.mean == after.summary.mean and (decided or repeated):
+        return one._replace(verdict=Verdict.NOT_SHOWN)
+    return one._replace(why="the settings alone decide it" if decided else _why_untold(before, after))
 
 
 def _why_untold(before: Measured, after: Measured) -> str:

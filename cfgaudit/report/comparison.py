@@ -80,18 +80,18 @@ def _group(
         yield from wrapped(one_line(named), width, 2, "strong", first="")
     for one in quantities:
         name = Piece(one_line(one.name), "strong" if own else "")
-        yield from _quantity(one, line("" if own else "  ", name, "  "), upgrade, width)
+        yield from _quantity(one, line("" if own else "  ", name, "  "), width)
+    for stale in dict.fromkeys(text for one in quantities for text in stale_texts(one, upgrade)):
+        yield from wrapped(stale, width, 4, "warning", first="  ")
 
 
-def _quantity(one: Quantity, opening: Line, upgrade: Upgrade, width: int) -> Iterator[Line]:
+def _quantity(one: Quantity, opening: Line, width: int) -> Iterator[Line]:
     change = change_text(one)
     told = values(one) + (f" ({change})" if change else "")
     yield from wrapped(told, width, 6, first=opening)
     certainty = certainty_text(one)
     told = f"{verdict_text(one)}: {certainty}" if certainty else verdict_text(one)
     yield from wrapped(told, width, 6, STYLES.get(one.verdict, "faint"), first="    ")
-    for stale in stale_texts(one, upgrade):
-        yield from wrapped(stale, width, 6, "warning", first="    ")
 
 
 def _accelerations(upgrade: Upgrade, width: int) -> Iterator[Line]:

@@ -19,6 +19,8 @@ VALUE = 40
 """Columns of a setting's value at most."""
 TESTS_AT_LEAST = 5
 """From so many tests on it is said that chance alone may show a difference."""
+REASONS = 3
+"""Reasons why a record is stale that are told; evidence show tells all."""
 PER_CENT = "%"
 SMALLEST = 1e-9
 """What is smaller is written with an exponent."""
@@ -141,7 +143,10 @@ def stale_texts(quantity: Quantity, upgrade: Upgrade) -> Iterator[str]:
         reasons = _reasons(side, upgrade)
         if side is not None and reasons:
             state = revision_text(revision._replace(mark=None, date=None))
-            yield f"stale {word}: {taken_text(side)}, no measurement of {state}: {'; '.join(reasons)}"
+            told = "; ".join(reasons[:REASONS])
+            if len(reasons) > REASONS:
+                told += f"; and {counted(len(reasons) - REASONS, 'more reason')}"
+            yield f"stale {word}: {taken_text(side)}, no measurement of {state}: {told}"
 
 
 def taken_text(side: Measured) -> str:
@@ -162,11 +167,11 @@ def is_stale(quantity: Quantity, upgrade: Upgrade) -> bool:
 
 
 def conclusion(quantity: Quantity, upgrade: Upgrade) -> str:
-    """The verdict with the size of the difference: ``better, +27 %``; ``better, +27 % (a stale record)``."""
+    """The verdict with the size of the difference: ``better, +27 %``; ``better, +27 % (stale)``."""
     told = verdict_text(quantity)
     if quantity.test is not None and quantity.verdict is not Verdict.NOT_SHOWN:
         told = f"{told}, {share_text(quantity) or change_text(quantity)}"
-    return f"{told} (a stale record)" if is_stale(quantity, upgrade) else told
+    return f"{told} (stale)" if is_stale(quantity, upgrade) else told
 
 
 def setting_text(change: Change) -> tuple[str, str]:

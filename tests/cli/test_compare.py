@@ -181,7 +181,7 @@ def test_a_stale_record_says_of_which_state_it_is(run: Runs, machine: Path) -> N
     out = told(run)
     assert f"stale after: measured on 2026-10-20 at commit 0123456, no measurement of {NEW}: " in out
     assert "[motor x] run current was 0.6 A and is 0.8 A now" in out
-    assert "natural frequency: one measurement each: no statement (a stale record)" in out
+    assert "natural frequency: one measurement each: no statement (stale)" in out
     assert "stale before" not in out
 
 

@@ -25,7 +25,7 @@ def result(values: list[float]) -> Result:
     return Result("time", float(np.mean(values)), "min", len(values), spread)
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(st.lists(FEW, min_size=1, max_size=5))
 def test_pooled_summaries_are_the_summary_of_all_values(series: list[list[float]]) -> None:
     """Against numpy on the values themselves."""
@@ -46,7 +46,7 @@ def test_what_was_computed_from_samples_without_a_spread_is_one_value_a_record()
     assert found.spread == pytest.approx(0.001)
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(st.lists(FEW.filter(lambda values: len(values) > 1), min_size=1, max_size=5))
 def test_pooled_deviations_are_those_within_the_series(series: list[list[float]]) -> None:
     """Against numpy: the sum of squares about each series's own mean, over its degrees of freedom."""
@@ -86,6 +86,32 @@ def test_no_statement_is_made(before: list[float], after: list[float], why: str)
     found = sampled(before, after, better="higher")
     assert (found.verdict, found.why, found.test) == (Verdict.UNTOLD, why, None)
     assert found.change is not None, "the numbers are still told"
+
+
+def test_what_never_changed_shows_no_difference() -> None:
+    found = sampled([1.0, 1.0], [1.0, 1.0, 1.0])
+    assert (found.verdict, found.test, found.why) == (Verdict.NOT_SHOWN, None, "")
+    assert sampled([1.0], [1.0]).verdict is Verdict.UNTOLD
+
+
+@pytest.mark.parametrize(
+    ("after", "verdict", "why"),
+    [(3500.0, Verdict.NOT_SHOWN, ""), (3800.0, Verdict.UNTOLD, "the settings alone decide it")],
+)
+def test_what_the_settings_alone_decide(after: float, verdict: Verdict, why: str) -> None:
+    kind, name = MeasurementKind.RESONANCE, "acceleration ceiling"
+    records = [
+        record(day, Result(name, value, "mm/s²"), kind=kind, part="axis x")
+        for day, value in (("09-29", 3500.0), ("09-30", 3500.0), ("10-30", after))
+    ]
+    found = compared(*records)[name]
+    assert (found.verdict, found.why) == (verdict, why)
+
+
+def test_conditions_are_not_compared() -> None:
+    kind = MeasurementKind.HEATUP
+    results = Result("ambient", 20.0, "°C"), Result("gain", 200.0, "K")
+    assert set(compared(record("10-30", *results, kind=kind, part="heater bed"))) == {"gain"}
 
 
 def test_one_side_alone() -> None:
@@ -280,7 +306,7 @@ def test_ordinary_gains_are_never_worse(names: str, before: float, after: float)
         assert compared(*records)[names].verdict in (Verdict.BETTER, Verdict.NOT_SHOWN)
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(
     st.lists(st.floats(allow_nan=False, allow_infinity=False), min_size=1, max_size=4),
     st.lists(st.floats(allow_nan=False, allow_infinity=False), min_size=1, max_size=4),
