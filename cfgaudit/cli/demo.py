@@ -8,7 +8,7 @@ import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -17,9 +17,13 @@ from cfgaudit.cli.failure import UsageError
 from cfgaudit.cli.screen import show, width
 from cfgaudit.report.lines import BLANK, Line, one_line, wrapped
 
+if TYPE_CHECKING:
+    from cfgaudit.history.states import States
+
 COHERENT = "Is this configuration coherent and safe?"
 CHANGED = "What changed since the last good print, and what does it come to?"
 RESTART = "May the firmware be restarted with it?"
+WORTH = "And what came of the work between the last two good prints, as far as it was measured?"
 
 Folder = Annotated[str, typer.Argument(metavar="FOLDER", help="A new folder for the demo.")]
 
@@ -28,7 +32,7 @@ def run(folder: Folder = "cfgaudit-demo") -> None:
     """Write a sample machine, its history and an uncommitted upgrade into a new folder, and audit it.
 
     The machine is invented, and faults of many kinds are planted in its upgrade. An existing folder is never
-    touched. What check, changes and gate say of it follows.
+    touched. What check, changes, gate and compare say of it follows.
     """
     from cfgaudit.data import data_folder
     from cfgaudit.history.story import load_story, write_story
@@ -77,8 +81,9 @@ def _introduction(folder: Path, columns: int) -> Iterator[Line]:
     yield from wrapped(
         one_line(
             f"Heron, an invented machine, now stands in {folder}: a git repository with seven weeks of its "
-            "history, and on top of the last commit the uncommitted upgrade of one long evening. Three "
-            "questions to ask before it prints again, and the answers, the shortest last:"
+            "history and of what was measured, and on top of the last commit the uncommitted upgrade of one "
+            "long evening. Three questions to ask before it prints again, one to ask of the autumn's work, "
+            "and the answers:"
         ),
         columns,
         0,
@@ -96,7 +101,7 @@ def _command(question: str, *words: str) -> Iterator[Line]:
 
 
 def _reports(folder: str) -> None:
-    """What check, changes and gate say."""
+    """What check, changes, gate and compare say."""
     from cfgaudit.cli.states import open_states, two_states
     from cfgaudit.history.gate import judge
     from cfgaudit.history.review import review
@@ -114,3 +119,24 @@ def _reports(folder: str) -> None:
     show(changes_lines(found, width()))
     show(_command(RESTART, "gate", folder))
     show(gate_lines(judge(found, Severity.ERROR, None), width(), Asked(folder)))
+    _compared(states, folder)
+
+
+def _compared(states: States, folder: str) -> None:
+    """What compare says of the two marks; where it cannot, what is missing."""
+    from cfgaudit.cli.measuring import need_extra
+    from cfgaudit.cli.states import two_states
+    from cfgaudit.evidence.read import read_evidence
+    from cfgaudit.history.upgrade import judge_upgrade
+    from cfgaudit.report.comparison import comparison_lines
+
+    last, *_, first = (mark.name for mark in states.marks())
+    show(_command(WORTH, "compare", first, last, "--main", folder))
+    try:
+        need_extra()
+    except UsageError as error:
+        show(wrapped(one_line(str(error)), width(), 0))
+        return
+    before, after = two_states(states, first, last)
+    evidence = read_evidence(states.working_tree().source)
+    show(comparison_lines(judge_upgrade(states, evidence, before, after), width()))

@@ -14,6 +14,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from cfgaudit.evidence.record import FOLDER
 from cfgaudit.history.mark_message import Message, write_message
 from cfgaudit.history.marks import PREFIX
 from cfgaudit.history.repository import ENVIRONMENT, SWITCHED_OFF
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
     from git.cmd import Git
 
 SUFFIX = ".ini"
+MEASURED = f"{FOLDER}/*.toml"
+"""What of a step's folder is copied besides the machine's files."""
 INSTALLATION = ("GIT_EXEC_PATH", "GIT_PYTHON_")
 """How the environment variables begin that only say where git itself is."""
 PLAIN = (
@@ -116,11 +119,12 @@ def _change(story: Story, step: Step, folder: Path) -> None:
 
 
 def _copy(sample: Path, name: str, folder: Path) -> None:
-    """``FOLDER``, all of the machine's files in it, or ``FOLDER/PATH``, that one file."""
+    """``FOLDER``, all of the machine's files in it and what was measured, or ``FOLDER/PATH``, that one file."""
     origin, _, one = name.partition("/")
-    paths = [sample / name] if one else sorted((sample / origin).rglob(f"*{SUFFIX}"))
-    for path in paths:
-        target = folder / path.relative_to(sample / origin)
+    held = sample / origin
+    paths = [sample / name] if one else [*held.rglob(f"*{SUFFIX}"), *held.glob(MEASURED)]
+    for path in sorted(paths):
+        target = folder / path.relative_to(held)
         target.parent.mkdir(parents=True, exist_ok=True)
         target.write_bytes(path.read_bytes())
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import shlex
 import subprocess
+import textwrap
 import tomllib
 from collections.abc import Callable
 from pathlib import Path
@@ -92,7 +93,9 @@ ASKED = {
     "check": "Is this configuration coherent and safe?",
     "changes": "What changed since the last good print, and what does it come to?",
     "gate": "May the firmware be restarted with it?",
+    "compare": "And what came of the work between the last two good prints, as far as it was measured?",
 }
+MARKS = [f"good/{step['mark']['date']:%Y-%m-%d}" for step in STEPS if "mark" in step]
 
 
 @pytest.mark.parametrize("columns", [80, 120])
@@ -103,17 +106,32 @@ def test_what_demo_shows_is_what_the_commands_say(run: Runs, here: Path, columns
         "check": ["check", "a machine"],
         "changes": ["changes", "--main", "a machine"],
         "gate": ["gate", "a machine"],
+        "compare": ["compare", *MARKS, "--main", "a machine"],
     }
     rest = told
     for name, command in commands.items():
         ran = run(*command, columns=columns)
-        assert (ran.status, ran.err) == (0 if name == "changes" else 1, "")
-        shown = f"\n{ASKED[name]}\n\n$ cfgaudit {shlex.join(command)}\n\n{ran.out}"
+        assert (ran.status, ran.err) == (1 if name in ("check", "gate") else 0, "")
+        question, call = (textwrap.fill(text, columns, subsequent_indent=indent) for text, indent in (
+            (ASKED[name], ""), (f"$ cfgaudit {shlex.join(command)}", "  ")))  # fmt: skip
+        shown = f"\n{question}\n\n{call}\n\n{ran.out}"
         assert rest.count(shown) == 1
         rest = rest.partition(shown)[2]
-        assert "no proof that a machine is safe" in " ".join(ran.out.split())
-    assert rest == "", "the gate's verdict is the last thing to be read"
+        if name != "compare":
+            assert "no proof that a machine is safe" in " ".join(ran.out.split())
+    assert rest == "", "what the work was worth is the last thing to be read"
     assert max(map(len, told.splitlines())) <= columns
+
+
+def test_without_what_measuring_needs(run: Runs, monkeypatch: pytest.MonkeyPatch) -> None:
+    """All but the last answer is there, and one line says what to install."""
+    monkeypatch.setattr("importlib.util.find_spec", lambda name, package=None: None)
+    ran = run("demo")
+    assert (ran.status, ran.err) == (0, "")
+    assert "STOP" in ran.out
+    last = ran.out.splitlines()[-1]
+    assert last.endswith("pip install 'cfgaudit[measure]'")
+    assert "numpy" in last
 
 
 def test_a_screen_of_introduction_at_most(run: Runs) -> None:

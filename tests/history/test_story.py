@@ -67,6 +67,9 @@ def folder(tmp_path: Path) -> Path:
         "two/m.ini": "a = 2\n",
         "two/new.ini": "",
         "two/notes.toml": "",
+        "two/evidence/seen.toml": "form = 1\n",
+        "two/evidence/raw.csv": "",
+        "two/parts/evidence/else.toml": "",
     }.items():
         (sample / name).parent.mkdir(parents=True, exist_ok=True)
         (sample / name).write_bytes(text.encode())
@@ -113,8 +116,10 @@ def test_what_a_step_copies(folder: Path) -> None:
 
 
 def test_what_stays_uncommitted(folder: Path) -> None:
-    assert git(folder, "status", "--porcelain") == [" M m.ini", "?? new.ini"]
-    assert not (folder / "notes.toml").exists(), "only the machine's files are copied"
+    changed = git(folder, "status", "--porcelain", "--untracked-files=all")
+    assert changed == [" M m.ini", "?? evidence/seen.toml", "?? new.ini"], (
+        "the machine, and what was measured"
+    )
 
 
 def test_marks(folder: Path) -> None:
@@ -155,16 +160,18 @@ HERON = data_folder("samples") / "heron"
 IDS = """\
 2bcd036e6b1c22e2d761407163d3dce338fee26d
 ac5b95cb585e9720fac29935f79f2459a913e9c4
-a02853b5b62597f93fa2aa753c33046c95001d8e
-393740943749fe2ba9ca72d53ea520cdd18725c8
-94d7b5f75b15081db6cf7990aa128869e894feca
-f57c7c9e28a75836a7efe5dd3bf61dbdc9e21e29
-5f037722ee5ff65e7e6397c0449d1dd06d8c7a59
-1455262bc09d7b759a83285b984633952d043362
-8700142b95d453190a96ad6b5c2ba03433133847
-01fea3a186529a97cbaafc85c2ddf7d02544044e
-df1b1fcdec20269386743dd030d10c8d6e34ec09 good/2026-10-05
-c4b3374d26dc07f3f5fd59b8c6c4320f852bbc5b good/2026-11-10
+303f899a015578b6c1178db9141ecda83b6ea4f3
+26602847714373db46e33ef9c420cdbd8aae1c51
+717ccfa25c6d1a8a1a54bf2e7455d3d143d88633
+02de1dd18b4fcbd4be61370e62cfd3d4bdfb87a2
+a1b32c481eb4aac370a510d0b185251c965f7f48
+86a804adcfc6cfe02991b34292e3f91bb22869a8
+39370bc4b7a5baf922754e1da1d641534518c8cb
+5dec3cb246991c3d8f53603b5559403d6a5503ba
+c755297a0b35fec327fab9749b6e4673caeeb7a9
+5370f5d99a3181ee9858fecfb45f9e259075178f
+5d13f259a6d0d0a12ece42b7a816e39a399982ac good/2026-10-05
+e1a36541fd8d7aa1ad3e31d55a8d8034f64de0cb good/2026-11-10
 """
 """Heron's commits, the oldest first, and its marks, as `plain_git` made them from the steps."""
 
@@ -213,8 +220,8 @@ def plain_git(folder: Path) -> list[str]:
 
 def copied(name: str) -> list[tuple[str, Path]]:
     folder = HERON / name.partition("/")[0]
-    paths = [HERON / name] if "/" in name else sorted(folder.rglob("*.ini"))
-    return [(path.relative_to(folder).as_posix(), path) for path in paths]
+    paths = [HERON / name] if "/" in name else [*folder.rglob("*.ini"), *folder.glob("evidence/*.toml")]
+    return [(path.relative_to(folder).as_posix(), path) for path in sorted(paths)]
 
 
 def seconds(date: datetime) -> str:
