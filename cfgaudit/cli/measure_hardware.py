@@ -2,14 +2,26 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from cfgaudit.cli.failure import UsageError
-from cfgaudit.cli.record_keeping import Circumstances, Note, keep, new_record, open_measured
-from cfgaudit.cli.screen import show, width
+from cfgaudit.cli.options import Form, Format
+from cfgaudit.cli.record_keeping import (
+    Circumstances,
+    DryRun,
+    Note,
+    keep,
+    new_record,
+    open_measured,
+)
+from cfgaudit.cli.screen import show, width, write
 from cfgaudit.cli.states import MainFile
+from cfgaudit.tree.names import fold_name
+
+if TYPE_CHECKING:
+    from cfgaudit.checks.finding import Subject
 
 What = Annotated[str, typer.Argument(metavar="WHAT", help='What was changed: "new rails on X".')]
 Affects = Annotated[
@@ -17,39 +29,50 @@ Affects = Annotated[
     typer.Option(
         "--affects",
         metavar="PART",
-        help="What it concerns: axis.x, 'axis.*', heater.bed, belts. Measurements of it from before are stale then.",
+        help="What it concerns: axis.x, belts, heater.chamber, probe, 'axis.*'. Give it once for each.",
         show_default=False,
     ),
 ]
 
 
-def run(what: What, affects: Affects, main: MainFile = None, note: Note = "") -> None:
-    """Declare that something was changed on the machine itself: what was measured before no longer holds."""
+def run(
+    what: What,
+    affects: Affects,
+    main: MainFile = None,
+    note: Note = "",
+    dry_run: DryRun = False,
+    form: Form = Format.TEXT,
+) -> None:
+    """Declare that something was changed on the machine itself, so that what was measured of it before no
+    longer holds.
+
+    A motor, a driver or a sensor stands for all that is measured with it: motor.x for axis.x and the belts.
+    """
     from cfgaudit.evidence.record import MeasurementKind
-    from cfgaudit.evidence.staleness import affects_part
-    from cfgaudit.report.lines import one_line, wrapped
+    from cfgaudit.report.evidence import declared, kept_form, kept_lines
+    from cfgaudit.report.json_form import dump
 
-    if not what.strip():
-        raise UsageError("say what was changed: the text is empty")
+    what = what.strip()
+    if not fold_name(what):
+        raise UsageError("the text is empty: say what was changed")
     measured = open_measured(main)
-    known = [*(part.title for part in measured.subject.machine.parts), *_axes(measured.subject), "belts"]
-    for pattern in affects:
-        if not any(affects_part(pattern, part) for part in known):
-            raise UsageError(_unknown(pattern, known))
+    parts = tuple(dict.fromkeys(part for one in affects for part in _parts(one.strip(), measured.subject)))
     said = Circumstances(note=note)
-    record = new_record(
-        measured, MeasurementKind.HARDWARE, what.strip(), (), said=said, affects=tuple(affects)
-    )
-    path = keep(measured, record)
-    told = f"{path} is written: what was measured of {', '.join(affects)} before now is stale."
-    show(wrapped(one_line(told), width(), 0))
+    record = new_record(measured, MeasurementKind.HARDWARE, what, (), said=said, affects=parts)
+    kept = None if dry_run else keep(measured, record)
+    if form is Format.JSON:
+        write(dump(kept_form(record, kept)))
+    else:
+        show(kept_lines(declared(record), kept, width()))
 
 
-def _axes(subject: object) -> list[str]:
-    return [f"axis {axis.letter}" for axis in subject.machine.axes()]  # type: ignore[attr-defined]
-
-
-def _unknown(pattern: str, known: list[str]) -> str:
+def _parts(pattern: str, subject: Subject) -> tuple[str, ...]:
+    """What a pattern means: itself, or what is measured of the parts that it names. Raises UsageError."""
+    from cfgaudit.evidence.affected import affected, known_parts
     from cfgaudit.nearest import or_nearest
 
-    return f"nothing here is called {or_nearest(pattern, known)}: name a part, such as axis.x or heater.bed"
+    if parts := affected(pattern, subject.machine, subject.evidence):
+        return parts
+    known = known_parts(subject.machine, subject.evidence)
+    named = or_nearest(pattern, known) if pattern else "nothing"
+    raise UsageError(f"no part is called {named}: name one, such as axis.x, belts or heater.chamber")

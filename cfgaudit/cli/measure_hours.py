@@ -7,9 +7,20 @@ from typing import Annotated
 import typer
 
 from cfgaudit.cli.failure import UsageError
-from cfgaudit.cli.record_keeping import Circumstances, Note, keep, new_record, open_measured
-from cfgaudit.cli.screen import show, width
+from cfgaudit.cli.numbers import decimal, no_options
+from cfgaudit.cli.options import Form, Format
+from cfgaudit.cli.record_keeping import (
+    Circumstances,
+    DryRun,
+    Measured,
+    Note,
+    keep,
+    new_record,
+    open_measured,
+)
+from cfgaudit.cli.screen import show, width, write
 from cfgaudit.cli.states import MainFile
+from cfgaudit.tree.names import fold_name
 
 Part = Annotated[str, typer.Argument(metavar="PART", help="What has run: belts, rails-x, nozzle …")]
 Hours = Annotated[
@@ -21,43 +32,61 @@ Replaced = Annotated[
 ]
 
 
-def run(part: Part, hours: Hours, replaced: Replaced = False, main: MainFile = None, note: Note = "") -> None:
-    """Keep how long a part has run, or that it was replaced. Limits stand in cfgaudit.toml under [hours]."""
-    from cfgaudit.evidence.hours import hours_of
-    from cfgaudit.evidence.read import read_evidence
-    from cfgaudit.evidence.record import MeasurementKind, Result
-    from cfgaudit.report.lines import one_line, wrapped
+def run(
+    part: Part,
+    hours: Hours,
+    replaced: Replaced = False,
+    main: MainFile = None,
+    note: Note = "",
+    dry_run: DryRun = False,
+    form: Form = Format.TEXT,
+) -> None:
+    """Keep how many hours a part has run, or that it was replaced.
 
+    How many it may run is yours to say, in cfgaudit.toml under [hours]: belts = 500. cfgaudit check tells
+    what is beyond that, cfgaudit hours lists all.
+    """
+    from cfgaudit.evidence.record import HOURS, MeasurementKind, Result
+    from cfgaudit.report.evidence import kept_form, kept_lines
+    from cfgaudit.report.hours import hours_told
+    from cfgaudit.report.json_form import dump
+
+    no_options((part, hours))
+    part = part.strip()
+    if not fold_name(part):
+        raise UsageError("the part's name is empty: say in a word what has run")
     amount = _amount(hours)
-    if not part.strip():
-        raise UsageError("the part's name is empty: say what has run")
     measured = open_measured(main)
-    before = hours_of(read_evidence(measured.opened.source), part)
-    if before is not None and amount < before.hours:
-        raise UsageError(
-            f"{part} has {before.hours:g} h already ({before.record.file}), {amount:g} is less: give the whole time "
-            "since it was new, or --replaced with the time that the old one had"
-        )
+    _not_less(measured, part, amount)
     record = new_record(
         measured,
         MeasurementKind.HOURS,
-        part.strip(),
-        (Result("hours", amount, "h"),),
+        part,
+        (Result(HOURS, amount, "h"),),
         said=Circumstances(note=note),
         replaced=replaced,
     )
-    path = keep(measured, record)
-    told = f"{path} is written: {part.strip()} {'was replaced after' if replaced else 'has run'} {amount:g} h"
-    show(wrapped(one_line(told), width(), 0))
+    kept = None if dry_run else keep(measured, record)
+    if form is Format.JSON:
+        write(dump(kept_form(record, kept)))
+    else:
+        show(kept_lines(hours_told(record, measured.opened.project.hours), kept, width()))
 
 
 def _amount(text: str) -> float:
-    from math import isfinite
-
-    try:
-        amount = float(text.removesuffix("h").strip())
-    except ValueError:
-        raise UsageError(f'"{text}" is no number of hours: give one such as 412 or 412.5') from None
-    if not isfinite(amount) or amount < 0:
+    amount = decimal(text.strip().removesuffix("h").rstrip(), "give hours such as 412 or 412.5")
+    if amount < 0:
         raise UsageError(f"{text} hours cannot be: give a number from 0")
     return amount
+
+
+def _not_less(measured: Measured, part: str, amount: float) -> None:
+    """Raise UsageError where a part would have run less than it had already."""
+    from cfgaudit.evidence.hours import hours_of
+
+    before = hours_of(measured.subject.evidence, part)
+    if before is not None and amount < before.hours:
+        raise UsageError(
+            f"{part} has {before.hours:g} h already ({before.record.file}) and {amount:g} h is less: give "
+            "the whole time since it was new; if it was replaced, first keep that with --replaced"
+        )

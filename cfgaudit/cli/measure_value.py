@@ -2,78 +2,123 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from enum import StrEnum
+from typing import TYPE_CHECKING, Annotated, Optional
 
 import typer
 
 from cfgaudit.cli.failure import UsageError
+from cfgaudit.cli.numbers import DECIMAL, decimal, no_options
+from cfgaudit.cli.options import Form, Format
 from cfgaudit.cli.record_keeping import (
     Circumstances,
     Conditions,
+    DryRun,
     Instrument,
+    Measured,
     Note,
     keep,
     new_record,
     open_measured,
 )
-from cfgaudit.cli.screen import show, width
+from cfgaudit.cli.screen import show, width, write
 from cfgaudit.cli.states import MainFile
+from cfgaudit.tree.names import fold_name
 
-Name = Annotated[str, typer.Argument(metavar="NAME", help="What was measured: belt-x, print-time …")]
+if TYPE_CHECKING:
+    from cfgaudit.evidence.record import Result
+
+NO_UNIT = "1"
+DECIMALS = "give numbers with a point for the decimals, then the unit"
+
+
+class Better(StrEnum):
+    """Which direction is an improvement."""
+
+    HIGHER = "higher"
+    LOWER = "lower"
+
+
+Name = Annotated[str, typer.Argument(metavar="NAME", help="What was measured: print-time, noise …")]
 Numbers = Annotated[
     list[str],
     typer.Argument(
-        metavar="NUMBER... UNIT", help="One number, or one of each repetition, and the unit; 1 for none."
+        metavar="NUMBERS UNIT",
+        help=f"One number, or that of each repetition, and the unit; {NO_UNIT} for none.",
     ),
+]
+BetterIs = Annotated[
+    Optional[Better],  # noqa: UP045
+    typer.Option("--better", help="Which is better, so that compare can say it.", show_default=False),
 ]
 
 
 def run(
     name: Name,
     numbers: Numbers,
+    better: BetterIs = None,
     main: MainFile = None,
     instrument: Instrument = "",
     conditions: Conditions = "",
     note: Note = "",
+    dry_run: DryRun = False,
+    form: Form = Format.TEXT,
 ) -> None:
-    """Keep a number, or several of the same quantity, for compare to set beside later ones.
+    """Keep a number that no other measurement knows, for compare to set beside later ones.
 
-    cfgaudit measure value print-time 61.5 62.1 61.2 min
+    Repeat it: only of several numbers can be said whether an upgrade made the difference, or chance.
+
+    cfgaudit measure value print-time 61.5 62.1 61.2 min --better lower
     """
-    from cfgaudit.evidence.record import MeasurementKind, Result
-    from cfgaudit.report.lines import one_line, wrapped
+    from cfgaudit.evidence.record import MeasurementKind
+    from cfgaudit.report.evidence import kept_form, kept_lines, value_told
+    from cfgaudit.report.json_form import dump
 
-    *values, unit = numbers
-    if not name.strip():
-        raise UsageError("the name is empty: say what was measured")
-    if not values:
-        raise UsageError(f"give a number and its unit: cfgaudit measure value {name} {unit} mm")
-    amounts = [_amount(text) for text in values]
-    result = Result(name.strip(), *_summary(amounts, unit.strip()))
+    no_options((name, *numbers))
+    name = name.strip()
+    if not fold_name(name):
+        raise UsageError("the name is empty: say what was measured in a word")
+    result = _result(name, numbers, better)
     measured = open_measured(main)
+    _same_unit(measured, result)
     said = Circumstances(instrument, conditions, note)
-    record = new_record(measured, MeasurementKind.VALUE, name.strip(), (result,), said=said)
-    path = keep(measured, record)
-    told = f"{path} is written: {name.strip()} {result.value:g} {unit}"
-    show(wrapped(one_line(told if len(amounts) == 1 else f"{told}, the mean of {len(amounts)}"), width(), 0))
+    record = new_record(measured, MeasurementKind.VALUE, name, (result,), said=said)
+    kept = None if dry_run else keep(measured, record)
+    if form is Format.JSON:
+        write(dump(kept_form(record, kept)))
+    else:
+        show(kept_lines(value_told(result), kept, width()))
 
 
-def _amount(text: str) -> float:
-    from math import isfinite
-
-    try:
-        amount = float(text)
-    except ValueError:
-        raise UsageError(
-            f'"{text}" is no number: give numbers with a point for the decimals, then the unit'
-        ) from None
-    if not isfinite(amount):
-        raise UsageError(f'"{text}" is no finite number: measure again')
-    return amount
-
-
-def _summary(amounts: list[float], unit: str) -> tuple[float, str, int, float | None]:
+def _result(name: str, words: list[str], better: Better | None) -> Result:
     """Mean, unit, how many, and their sample standard deviation."""
     from statistics import fmean, stdev
 
-    return fmean(amounts), unit, len(amounts), stdev(amounts) if len(amounts) > 1 else None
+    from cfgaudit.evidence.record import Result
+
+    *texts, unit = (word.strip() for word in words)
+    if not texts:
+        example = f"{unit} mm" if DECIMAL.fullmatch(unit) else "12.5 mm"
+        raise UsageError(f"a number and its unit are needed: cfgaudit measure value {name} {example}")
+    amounts = [decimal(text, DECIMALS) for text in texts]
+    if not unit or (unit != NO_UNIT and DECIMAL.fullmatch(unit)):
+        raise UsageError(f'"{unit}" is no unit: end with one, such as mm, or with {NO_UNIT} for none')
+    try:
+        spread = stdev(amounts) if len(amounts) > 1 else None
+        return Result(name, fmean(amounts), unit, len(amounts), spread, better or "")
+    except OverflowError:
+        raise UsageError("these numbers are too large to be kept: give them in a larger unit") from None
+
+
+def _same_unit(measured: Measured, result: Result) -> None:
+    """Raise UsageError where the newest record of that name has another unit: they could not be compared."""
+    from cfgaudit.evidence.record import MeasurementKind
+    from cfgaudit.evidence.sides import same_unit
+
+    for record in measured.subject.evidence.of(MeasurementKind.VALUE):
+        if fold_name(record.part) == fold_name(result.name) and record.results:
+            unit = record.results[0].unit
+            if same_unit(unit, result.unit):
+                return
+            before = f"{record.part} was kept in {unit} before ({record.file})"
+            raise UsageError(f"{before}: give it in {unit}, or under another name")

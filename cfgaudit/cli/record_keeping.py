@@ -28,7 +28,7 @@ Conditions = Annotated[
     ),
 ]
 Note = Annotated[str, typer.Option("--note", metavar="TEXT", help="Anything else.", show_default=False)]
-DryRun = Annotated[bool, typer.Option("--dry-run", help="Compute and report, and write no record.")]
+DryRun = Annotated[bool, typer.Option("--dry-run", help="Say what there is to say, and write no record.")]
 
 
 class Measured(NamedTuple):
@@ -65,7 +65,10 @@ def new_record(
     affects: tuple[str, ...] = (),
     replaced: bool = False,
 ) -> Record:
-    """The record of a measurement that was taken now, with the configuration as it is now."""
+    """The record of a measurement that was taken now, with the configuration as it is now.
+
+    Raises UsageError for a raw file that cannot be read.
+    """
     from cfgaudit.evidence.dependencies import dependencies, settings_digest
 
     said = said or Circumstances()
@@ -73,7 +76,7 @@ def new_record(
     return Record(
         "",
         kind,
-        datetime.now().astimezone().replace(microsecond=0),
+        _now(),
         part,
         _commit(measured.opened.folder),
         settings_digest(measured.subject.tree),
@@ -105,6 +108,12 @@ def raw_file(path: Path) -> RawFile:
             return RawFile(path.name, hashlib.file_digest(file, "sha256").hexdigest())
     except OSError as error:
         raise UsageError(f"{path} cannot be read ({error.strerror}): check the name") from error
+
+
+def _now() -> datetime:
+    """To the millisecond, which is what a record keeps."""
+    now = datetime.now().astimezone()
+    return now.replace(microsecond=now.microsecond // 1000 * 1000)
 
 
 def _commit(folder: Path) -> str | None:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from typing import NamedTuple
 
-from cfgaudit.evidence.record import Evidence, MeasurementKind, Record
+from cfgaudit.evidence.record import HOURS, Evidence, MeasurementKind, Record
 from cfgaudit.tree.names import fold_name
 
 
@@ -23,7 +23,7 @@ class PartHours(NamedTuple):
 
 
 def hours_of(evidence: Evidence, part: str, at: datetime | None = None) -> PartHours | None:
-    """How long a part had run at a moment (now where none is given); None where nothing is recorded until then."""
+    """How long a part had run at a moment, now where none is given; None where no record says so."""
     wanted = fold_name(part)
     for one in all_hours(evidence, at):
         if fold_name(one.part) == wanted:
@@ -41,9 +41,14 @@ def all_hours(evidence: Evidence, at: datetime | None = None) -> tuple[PartHours
     return tuple(sorted(found, key=lambda one: fold_name(one.part)))
 
 
+def limit_of(part: str, limits: Mapping[str, float]) -> float | None:
+    """The builder's limit for a part, however its name is spelled."""
+    return next((limit for name, limit in limits.items() if fold_name(name) == fold_name(part)), None)
+
+
 def _hours(records: Iterable[Record]) -> PartHours:
     newest, *_ = records = list(records)
-    result = newest.result("hours")
+    result = newest.result(HOURS)
     run = 0.0 if newest.replaced or result is None else result.value
     since = next((one.date for one in records if one.replaced), None)
     return PartHours(newest.part, run, since, newest)

@@ -6,10 +6,14 @@ from datetime import datetime
 from enum import StrEnum
 from typing import NamedTuple
 
+from cfgaudit.syntax.document import Place
+
 FOLDER = "evidence"
 """Beside the main file."""
 FORM = 1
 """The form of the files; a later form gets a later number."""
+HOURS = "hours"
+"""The name of the result of a record of hours."""
 
 
 class MeasurementKind(StrEnum):
@@ -52,7 +56,7 @@ class DependedOn(NamedTuple):
     role: str
     axis: str | None
     value: str
-    """As written."""
+    """As written; bytes that are no UTF-8 as escapes."""
     section: str
     setting: str
 
@@ -107,6 +111,8 @@ class Staleness(NamedTuple):
 
     record: Record
     reasons: tuple[str, ...]
+    places: tuple[Place, ...] = ()
+    """Of the settings that are others now, as far as they still are."""
 
 
 class Evidence(NamedTuple):
@@ -121,3 +127,8 @@ class Evidence(NamedTuple):
 
 
 NO_EVIDENCE = Evidence()
+
+
+def carried(text: str) -> str:
+    """A text as a record can hold it: bytes of a configuration that are no UTF-8 are written out."""
+    return text if text.isascii() else text.encode("utf-8", "backslashreplace").decode("utf-8")

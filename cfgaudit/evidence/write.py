@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import suppress
+from datetime import UTC, datetime, timedelta
 from itertools import count
+from math import isfinite
 from pathlib import Path
 from typing import Any
 
-from cfgaudit.evidence.record import FOLDER, FORM, Record, Result
+from cfgaudit.evidence.record import FOLDER, FORM, Record, Result, carried
 
 HEADING = "# Written by cfgaudit measure. To correct it, delete the file and measure again.\n\n"
-NAME_AT_MOST = 60
-"""Letters of a file's name before its number and suffix."""
+NAME_AT_MOST = 100
+"""Bytes of a file's name before its number and suffix: with these it fits any file system."""
+NO_SECOND_NAMES = frozenset({errno.EPERM, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOSYS, errno.EMLINK})
+"""What file systems say on which a file cannot have two names (memory cards, shares)."""
 
 
 class EvidenceNotWritten(Exception):  # noqa: N818 - the name says what is wrong
@@ -23,7 +28,7 @@ class EvidenceNotWritten(Exception):  # noqa: N818 - the name says what is wrong
 
 
 def record_text(record: Record) -> str:
-    """The record's file."""
+    """The record's file. Raises EvidenceNotWritten for a number that no file can hold."""
     import tomli_w
 
     return HEADING + tomli_w.dumps(_writable(dict(_tables(record))))
@@ -35,55 +40,98 @@ def write_record(root: Path, record: Record) -> str:
     ``record.file`` is not looked at: the name comes from date, kind and part. Raises EvidenceNotWritten.
     """
     folder = root / FOLDER
+    data = record_text(record).encode("utf-8")
     if folder.is_symlink():
-        raise EvidenceNotWritten(f"{folder} is a link: records are written only below the main file's folder")
+        raise EvidenceNotWritten(
+            f"{folder} is a link: replace it by a folder, records are written only there"
+        )
     try:
-        folder.mkdir(exist_ok=True)
-        data = record_text(record).encode("utf-8")
-        for name in file_names(record):
-            if _created(folder / name, data):
-                return f"{FOLDER}/{name}"
+        made = _make_folder(folder)
+        try:
+            return f"{FOLDER}/{_written(folder, record, data)}"
+        except BaseException:
+            if made:
+                with suppress(OSError):
+                    folder.rmdir()
+            raise
     except OSError as error:
         raise EvidenceNotWritten(
             f"{folder} cannot be written ({error.strerror}): check its permissions and the space on its disk"
         ) from error
-    raise AssertionError("names never end")
 
 
-def file_names(record: Record) -> Iterator[str]:
-    """``2026-11-10-resonance-axis-x.toml``, then the same with ``.2``, ``.3`` …"""
-    words = re.sub(r"[^\w]+", "-", unicodedata.normalize("NFC", record.part).casefold()).strip("-_")
-    stem = f"{record.date.date().isoformat()}-{record.kind}-{words}"[:NAME_AT_MOST].rstrip("-_")
-    yield f"{stem}.toml"
-    for number in count(2):
-        yield f"{stem}.{number}.toml"
-
-
-def _created(target: Path, data: bytes) -> bool:
-    """Whether the file was made; False where one of that name exists. Nobody ever sees half a file."""
-    if os.path.lexists(target):
+def _make_folder(folder: Path) -> bool:
+    """Whether the folder was missing; it is there then."""
+    try:
+        folder.mkdir()
+    except FileExistsError:
+        if not folder.is_dir():
+            raise EvidenceNotWritten(
+                f"{folder} is no folder: give that file another name, records are kept there"
+            ) from None
         return False
-    draft = target.with_name(f".{target.name}.{os.getpid()}")
+    return True
+
+
+def _written(folder: Path, record: Record, data: bytes) -> str:
+    """The first free name, which the data stands under now. Raises OSError."""
+    names = file_names(record)
+    draft = folder / f".{os.urandom(8).hex()}"
     try:
         with open(draft, "xb") as file:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
-        try:
-            os.link(draft, target)  # unlike a rename it never replaces
-        except FileExistsError:
-            return False
+        return next(name for name in names if _named(draft, folder / name, data))
     finally:
         with suppress(OSError):
             draft.unlink()
+
+
+def _named(draft: Path, target: Path, data: bytes) -> bool:
+    """Give the draft its name; False where one of that name exists. Nobody ever sees half a file."""
+    try:
+        os.link(draft, target)  # unlike a rename it never replaces
+    except FileExistsError:
+        return False
+    except OSError as error:
+        if error.errno not in NO_SECOND_NAMES:
+            raise
+        return _created(target, data)
     return True
+
+
+def _created(target: Path, data: bytes) -> bool:
+    """As `_named`, where a file cannot have two names: it may be seen while it grows, but it ends whole."""
+    try:
+        file = open(target, "xb")  # noqa: SIM115 - only that it exists is no failure
+    except FileExistsError:
+        return False
+    try:
+        with file:
+            file.write(data)
+    except BaseException:
+        with suppress(OSError):
+            target.unlink()
+        raise
+    return True
+
+
+def file_names(record: Record) -> Iterator[str]:
+    """``2026-11-10-resonance-axis-x.toml``, then the same with ``.2``, ``.3`` …"""
+    words = re.sub(r"[^\w]+", "-", unicodedata.normalize("NFC", record.part).casefold()).strip("-_")
+    whole = f"{record.date.date().isoformat()}-{record.kind}-{words}".encode()[:NAME_AT_MOST]
+    stem = whole.decode("utf-8", "ignore").rstrip("-_")
+    yield f"{stem}.toml"
+    for number in count(2):
+        yield f"{stem}.{number}.toml"
 
 
 def _tables(record: Record) -> Iterator[tuple[str, Any]]:
     yield "form", FORM
     yield "kind", str(record.kind)
     yield "part", record.part
-    yield "date", record.date.replace(microsecond=0)
+    yield "date", _date(record.date)
     for key in ("commit", "digest", "instrument", "conditions", "note"):
         if text := getattr(record, key):
             yield key, text
@@ -93,25 +141,39 @@ def _tables(record: Record) -> Iterator[tuple[str, Any]]:
         yield "replaced", True
     yield "result", [dict(_result(one)) for one in record.results]
     yield "raw", [one._asdict() for one in record.raw]
-    yield "setting", [{k: v for k, v in one._asdict().items() if v is not None} for one in record.depends]
+    yield "setting", [_without_none(one._asdict()) for one in record.depends]
+
+
+def _date(date: datetime) -> datetime:
+    """To the millisecond, as every TOML reader has it, and with an offset of whole minutes."""
+    date = date.replace(microsecond=date.microsecond // 1000 * 1000)
+    offset = date.utcoffset()
+    return date.astimezone(UTC) if offset is None or offset % timedelta(minutes=1) else date
 
 
 def _result(result: Result) -> Iterator[tuple[str, Any]]:
+    for number in (result.value, result.spread or 0.0):
+        if not isfinite(number):
+            raise EvidenceNotWritten(f"{result.name} came to {number}, which is no number: measure again")
     yield "name", result.name
-    yield "value", result.value
+    yield "value", float(result.value)
     yield "unit", result.unit
     if result.samples != 1:
         yield "samples", result.samples
     if result.spread is not None:
-        yield "spread", result.spread
+        yield "spread", float(result.spread)
     if result.better:
         yield "better", result.better
 
 
+def _without_none(table: Mapping[str, Any]) -> dict[str, Any]:
+    return {key: value for key, value in table.items() if value is not None}
+
+
 def _writable(value: Any) -> Any:
-    """The same with texts that UTF-8 can carry: bytes of a configuration that are none are written out."""
+    """The same with texts that UTF-8 can carry, and without empty lists."""
     if isinstance(value, str):
-        return value.encode("utf-8", "backslashreplace").decode("utf-8")
+        return carried(value)
     if isinstance(value, list):
         return [_writable(one) for one in value]
     if isinstance(value, dict):
