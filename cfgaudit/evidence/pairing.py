@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from cfgaudit.evidence.dependencies import Dependency
 from cfgaudit.evidence.record import DependedOn
-from cfgaudit.history.forms import equal_values, text_value
+from cfgaudit.machine.forms import equal_values, text_value
 from cfgaudit.syntax.units import amount_as
 from cfgaudit.syntax.value import Number, Text
 from cfgaudit.tree.names import fold_name

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterable, Mapping, Sequence
 
-from cfgaudit.history.forms import SAME, Renames, pin_form, pin_words
 from cfgaudit.machine.aliases import PAIR, alias_key
+from cfgaudit.machine.forms import SAME, Renames, pin_form, pin_words
 from cfgaudit.machine.model import Alias
 from cfgaudit.machine.pieces import split_pieces
 from cfgaudit.syntax.read_pin import read_pin

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from cfgaudit.history.forms import RATIOS, pin_words, ratio_of
 from cfgaudit.history.pairing import Difference, Pairing
 from cfgaudit.history.weights import Weights
 from cfgaudit.machine.celsius import celsius
+from cfgaudit.machine.forms import RATIOS, pin_words, ratio_of
 from cfgaudit.machine.model import Meaning, PinUse
 from cfgaudit.syntax.value import Number
 

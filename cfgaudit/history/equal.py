@@ -7,7 +7,7 @@ from collections.abc import Hashable, Iterator, Mapping, Sequence
 from functools import cached_property
 
 from cfgaudit.history.alias_pairs import alias_form
-from cfgaudit.history.forms import (
+from cfgaudit.machine.forms import (
     BODY,
     SAME,
     Renames,

@@ -11,8 +11,8 @@ from typing import NamedTuple
 from cfgaudit.checks.finding import Subject
 from cfgaudit.history.alias_pairs import renamed_aliases
 from cfgaudit.history.equal import Forms
-from cfgaudit.history.forms import Renames
 from cfgaudit.history.sections import match_sections, renames_of
+from cfgaudit.machine.forms import Renames
 from cfgaudit.machine.model import Meaning
 from cfgaudit.syntax.value import Opaque
 from cfgaudit.tree.config_tree import Section

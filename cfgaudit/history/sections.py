@@ -10,7 +10,7 @@ from collections import Counter, defaultdict
 from collections.abc import Hashable, Iterable, Iterator, Mapping
 from typing import NamedTuple
 
-from cfgaudit.history.forms import BODY, Renames, body_form, text_value, value_form
+from cfgaudit.machine.forms import BODY, Renames, body_form, text_value, value_form
 from cfgaudit.machine.index import LINKED_TO_AXIS
 from cfgaudit.machine.pieces import split_pieces, split_words
 from cfgaudit.syntax.read_pin import is_chip_pin, read_pin

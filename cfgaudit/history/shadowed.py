@@ -7,7 +7,7 @@ from collections.abc import Hashable, Iterator
 from itertools import zip_longest
 from typing import NamedTuple
 
-from cfgaudit.history.forms import equal_values
+from cfgaudit.machine.forms import equal_values
 from cfgaudit.tree.config_tree import Occurrence, Setting
 
 

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cfgaudit.history.forms import equal_values
+from cfgaudit.machine.forms import equal_values
 
 SAME = [
     # role, one spelling, another; conversions by the SI prefixes and ISO 80000-3 (minute)
