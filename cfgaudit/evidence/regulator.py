@@ -9,7 +9,7 @@ T. Hägglund, PID Controllers, take a tenth, from memory).
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
+from itertools import pairwise, takewhile
 from math import atan2, degrees, exp, hypot, inf, isfinite, log
 from typing import NamedTuple
 
@@ -62,6 +62,8 @@ class Point(NamedTuple):
 
 SMOOTHING = 10.0
 STEPS_A_DECADE = 300
+LAG_AT_MOST = 1e4
+"""In rad. Where the dead time alone lags so far, a loop that is still alive swings long since."""
 DECADES = (-5.0, 2.5)
 """Of ω in 1/s: from a chamber's days to beyond what any heater follows."""
 
@@ -76,7 +78,7 @@ def margins(plant: Plant, gains: Gains) -> Margins:
     """
     if not (gains.p or gains.i or gains.d) or plant.gain <= 0:
         return Margins(inf, inf)
-    points = [_open_loop(plant, gains, w) for w in _frequencies()]
+    points = [_open_loop(plant, gains, w) for w in _frequencies(plant.dead_time)]
     rooms, around = [], 0
     for room, way in _half_turns(points):
         rooms.append(room)
@@ -123,10 +125,12 @@ def _turns(before: float, after: float) -> Iterator[float]:
         turn -= 360.0
 
 
-def _frequencies() -> Iterator[float]:
+def _frequencies(dead_time: float) -> Iterator[float]:
+    """ω in 1/s; a dead time that lags by thousands of turns ends them."""
     first, last = DECADES
     count = int((last - first) * STEPS_A_DECADE)
-    return (10.0 ** (first + at / STEPS_A_DECADE) for at in range(count + 1))
+    all_of_them = (10.0 ** (first + at / STEPS_A_DECADE) for at in range(count + 1))
+    return takewhile(lambda w: w * dead_time < LAG_AT_MOST, all_of_them)
 
 
 def _open_loop(plant: Plant, gains: Gains, w: float) -> Point:

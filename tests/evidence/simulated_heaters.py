@@ -48,5 +48,7 @@ def heat_up(
 
 def write_heat_up(path: Path, run: Simulated, header: str = "time (s),temperature (°C),duty") -> Path:
     """A heat-up as CSV."""
-    np.savetxt(path, np.column_stack(run), delimiter=",", fmt="%.5g", header=header, comments="", encoding="utf-8")
+    np.savetxt(
+        path, np.column_stack(run), delimiter=",", fmt="%.5g", header=header, comments="", encoding="utf-8"
+    )
     return path

@@ -8,13 +8,20 @@ from pathlib import Path
 import numpy as np
 import pytest
 from evidence.simulated import ringing
+from evidence.simulated_heaters import heat_up
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cfgaudit.evidence.belts import analyse_belts
+from cfgaudit.evidence.guarding import Watching
+from cfgaudit.evidence.heated import Configured, judge
+from cfgaudit.evidence.heater_fit import fit_heater
+from cfgaudit.evidence.heatup import HeatUp
 from cfgaudit.evidence.recording import Recording
+from cfgaudit.evidence.regulator import Gains, Margins, Plant
 from cfgaudit.evidence.repeatability import Settings, repeatability
 from cfgaudit.report.belts import belts_form, belts_lines
+from cfgaudit.report.heatup import Budgets, heatup_form, heatup_lines
 from cfgaudit.report.json_form import dump
 from cfgaudit.report.lines import Line, breadth, plain
 from cfgaudit.report.repeatability import mm, repeatability_form, repeatability_lines
@@ -67,3 +74,19 @@ def test_many_outliers_are_not_all_named() -> None:
     values = np.r_[np.random.default_rng(1).normal(0, 0.001, 60), np.full(20, 0.3)].tolist()
     told = fits(list(repeatability_lines("probe", repeatability(values), None, 80)), 80)
     assert "and 8 more lie far off" in told
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+@pytest.mark.parametrize("gains", [None, Gains(48, 0.9, 610), Gains(4800, 0.9, 610), Gains(1e-4)])
+@pytest.mark.parametrize("seconds", [5.0, 60.0, 4000.0])
+def test_heatup(width: int, gains: Gains | None, seconds: float) -> None:
+    time, temperature, duty = heat_up(Plant(190.0, 1000.0, 26.0), 600.0)
+    run = HeatUp(time, temperature, duty, ("a note of it",))
+    watching = Watching("guard of the large bed at the front of the machine", seconds, 2.0, 6.0)
+    configured = Configured((watching,), 110.0, gains, 0.85)
+    found = judge("heater bed", run, fit_heater(Path("a.csv"), run), configured)
+    budgets = Budgets(60.0, Margins(1.25, 15.0))
+    told = fits(list(heatup_lines(found, budgets, LONG, LONG, width)), width)
+    assert "by Skogestad" in told
+    report = json.loads(dump(heatup_form(found, budgets, None)), parse_constant=pytest.fail)
+    assert report["schema"] == 1

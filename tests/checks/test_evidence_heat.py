@@ -1,0 +1,104 @@
+"""guard-against-heatup and pid-margin-thin: silent unless a record that holds shows the fault."""
+
+from __future__ import annotations
+
+from cfgaudit.audit import audit_text
+from cfgaudit.checks.finding import Finding
+from cfgaudit.checks.run import raise_fault
+
+RULES = ("guard-against-heatup", "pid-margin-thin")
+MAIN = """\
+[heater bed]
+drive = PD12
+thermometer = PC0
+highest = 110 °C
+regulator = PID
+pid p = {p}
+pid i = 0.9
+pid d = 610
+
+[guard bed]
+watches = heater bed
+must gain = {rise} K
+within = {seconds} s
+"""
+MODEL = {"gain": 190, "time constant": 1000, "dead time": 26, "ambient": 21, "top": 108}
+
+
+def record(results: dict[str, float], part: str = "heater bed", more: str = "", day: int = 10) -> str:
+    head = f'form = 1\nkind = "heatup"\npart = "{part}"\ndate = 2026-11-{day}T08:00:00+01:00\ndigest = "-"\n'
+    tables = "".join(f'\n[[result]]\nname = "{name}"\nvalue = {value}\n' for name, value in results.items())
+    return head + tables + more
+
+
+def found(
+    *records: str, p: float = 48, rise: float = 2, seconds: float = 60, more: str = ""
+) -> list[Finding]:
+    files = {"main.ini": MAIN.format(p=p, rise=rise, seconds=seconds) + more}
+    files |= {f"evidence/{number}.toml": one for number, one in enumerate(records)}
+    audited = audit_text(files, on_fault=raise_fault).findings.findings
+    return [one for one in audited if one.rule in RULES]
+
+
+def test_a_healthy_machine_is_silent() -> None:
+    assert found(record({**MODEL, "full output": 255})) == []
+
+
+def test_nothing_measured_is_silent() -> None:
+    assert found(p=4800, rise=50, seconds=5) == []
+
+
+def test_a_guard_that_trips() -> None:
+    """At 108 °C the rate is (190 − 87) ÷ 1000 = 0.103 K/s, but in 20 s, within the dead time, nothing is."""
+    (one,) = found(record(MODEL), seconds=20)
+    assert (one.rule, one.where.line) == ("guard-against-heatup", 12)
+    assert "gains 0 K in that time (measured 2026-11-10)" in one.message
+
+
+def test_a_guard_that_sleeps() -> None:
+    """From 110 °C at (190 − 89) ÷ 1000 = 0.101 K/s for 26 + 900 s: 93.5 K, to 204 °C."""
+    (one,) = found(record(MODEL), seconds=900)
+    assert (one.rule, one.where.line) == ("guard-against-heatup", 13)
+    assert "204 °C" in one.message
+    assert "94 K above its upper limit" in one.message
+
+
+def test_thin_margins_need_a_stated_output() -> None:
+    assert found(record(MODEL), p=4800) == []
+    assert found(record({**MODEL, "assumed full output": 255}), p=4800) == []
+    (one,) = found(record({**MODEL, "full output": 255}), p=4800)
+    assert (one.rule, one.where.line) == ("pid-margin-thin", 6)
+
+
+def test_only_the_newest_record_counts() -> None:
+    weak = {**MODEL, "gain": 95}
+    assert found(record(MODEL, day=11), record(weak, day=10)) == []
+    assert len(found(record(MODEL, day=10), record(weak, day=11))) == 1
+
+
+def test_a_stale_record_says_nothing() -> None:
+    then = '\n[[setting]]\npart = "heater bed"\nrole = "pin.heater"\nvalue = "PB1"\n'
+    then += 'section = "heater bed"\nsetting = "drive"\n'
+    assert found(record(MODEL, more=then), seconds=20) == []
+
+
+def test_a_record_that_lacks_numbers_says_nothing() -> None:
+    for name in MODEL:
+        assert found(record({key: value for key, value in MODEL.items() if key != name}), seconds=20) == []
+    for wrong in ({"gain": -1}, {"time constant": 0}, {"dead time": -3}):
+        assert found(record({**MODEL, **wrong}), seconds=20) == []
+
+
+def test_a_record_of_another_heater_says_nothing() -> None:
+    lid = "\n[heater lid]\ndrive = PD13\nthermometer = PC1\nhighest = 90 °C\n"
+    assert found(record(MODEL, part="heater lid"), seconds=20, more=lid) == []
+
+
+def test_a_full_output_that_cannot_be_says_nothing() -> None:
+    assert found(record({**MODEL, "full output": 0}), p=4800) == []
+
+
+def test_extreme_numbers_are_no_fault() -> None:
+    for value in (1e-300, 1e300):
+        for name in MODEL:
+            found(record({**MODEL, name: value, "full output": value}), seconds=20)

@@ -1,0 +1,131 @@
+"""``measure heatup``: from a recording to words, a record, JSON and a picture; and what is refused."""
+
+from __future__ import annotations
+
+import json
+import tomllib
+from pathlib import Path
+
+import pytest
+from evidence.simulated_heaters import heat_up, write_heat_up
+
+from cfgaudit.evidence.regulator import Plant
+from cli.conftest import Runs
+from cli.measuring import MACHINE, machine, refused
+
+BED = Plant(190.0, 1000.0, 26.0)
+
+
+@pytest.fixture(autouse=True)
+def heated_bed(here: Path) -> None:
+    machine(here)
+    write_heat_up(here / "bed.csv", heat_up(BED, 700.0, ambient=21.0))
+
+
+def told(run: Runs, *arguments: str) -> str:
+    ran = run("measure", "heatup", "bed.csv", "--heater", "bed", *arguments)
+    assert ran.status == 0, ran
+    return " ".join(ran.out.split())
+
+
+def kept(here: Path) -> dict[str, float]:
+    (record,) = (here / "evidence").iterdir()
+    found = tomllib.loads(record.read_text(encoding="utf-8"))
+    assert (found["kind"], found["part"]) == ("heatup", "heater bed")
+    assert [one["name"] for one in found["raw"]] == ["bed.csv"]
+    return {one["name"]: one["value"] for one in found["result"]}
+
+
+def test_a_heater_and_its_guard(run: Runs, here: Path) -> None:
+    said = told(run)
+    assert said.startswith("Heater bed and its guard suit one another")
+    assert "Guard bed wants 2 K within 60 s." in said
+    assert "it does not trip on a healthy heater" in said
+    assert "Should the sensor fall off at 110 °C, its upper limit" in said
+    assert "60 K above that count as bearable (common practice, no source)" in said
+    assert "whose full power is 255, which is assumed: no file tells" in said
+    assert "by Skogestad" in said
+    assert "stand beside the machine" in said
+    assert "no proof that a machine is safe" in said
+    results = kept(here)
+    assert results["gain"] == pytest.approx(190, rel=0.03)
+    assert results["time constant"] == pytest.approx(1000, rel=0.04)
+    assert results["dead time"] == pytest.approx(26, rel=0.1)
+    assert results["rise at top"] == pytest.approx((190 - (results["top"] - 21)) / 1000, rel=0.03)
+    assert {"ambient", "gain margin", "phase margin", "assumed full output"} <= results.keys()
+    assert "full output" not in results
+
+
+def test_full_output_is_said(run: Runs, here: Path) -> None:
+    said = told(run, "--full-output", "100")
+    assert "whose full power is 100, as you say" in said
+    assert "if full is 255" in said
+    assert kept(here)["full output"] == 100
+
+
+def test_a_guard_that_trips(run: Runs, here: Path) -> None:
+    machine(here, MACHINE.replace("within = 60 s", "within = 30 s"))
+    said = told(run, "--dry-run")
+    assert said.startswith("Heater bed is healthy, and its guard would switch it off")
+    assert "it trips on a healthy heater" in said
+
+
+def test_a_guard_that_sleeps(run: Runs, here: Path) -> None:
+    machine(here, MACHINE.replace("within = 60 s", "within = 900 s"))
+    said = told(run, "--dry-run")
+    assert said.startswith("Heater bed gets far too hot before its guard looks")
+    assert "Let it look sooner." in said
+
+
+def test_the_builders_own_limit(run: Runs, here: Path) -> None:
+    (here / "cfgaudit.toml").write_text('[limits]\n"guard-against-heatup.bed" = 3\n')
+    assert "3 K above that count as bearable" in told(run, "--dry-run")
+
+
+def test_a_machine_without_guard_and_gains(run: Runs, here: Path) -> None:
+    machine(here, "[heater bed]\ndrive = PD12\nthermometer = PC0\n")
+    said = told(run)
+    assert said.startswith("Heater bed was measured, and no guard with a clear time watches it")
+    assert "no P and I in its files" in said
+    assert "gain margin" not in kept(here)
+
+
+def test_json_and_picture(run: Runs, here: Path) -> None:
+    arguments = ("measure", "heatup", "bed.csv", "--heater", "heater bed", "--dry-run", "--plot", "p.svg")
+    report = json.loads(run(*arguments, "--format", "json").out)
+    assert (report["schema"], report["heater"], report["limit"], report["record"]) == (
+        1,
+        "heater bed",
+        110,
+        None,
+    )
+    assert report["guards"][0]["trips"] is False
+    assert report["regulator"]["assumed"] is True
+    assert [one["full_output"] for one in report["regulator"]["others"]] == [1, 100]
+    first = (here / "p.svg").read_bytes()
+    run(*arguments)
+    assert (here / "p.svg").read_bytes() == first
+    for words in ("time in min", "temperature in °C", "upper limit, 110 °C", "measured", "duty in %"):
+        assert words.encode() in first
+
+
+def test_a_duty_limit_counts(run: Runs, here: Path) -> None:
+    machine(here, MACHINE.replace("lowest = 5 °C", "lowest = 5 °C\npower at most = 50 %"))
+    assert "recording's duty goes to 100%, the configured limit is 50%" in told(run, "--dry-run")
+    write_heat_up(here / "bed.csv", heat_up(BED, 900.0, ambient=21.0, duty=0.5))
+    assert "with 50% power, the most allowed, at" in told(run, "--dry-run")
+
+
+def test_what_is_refused(run: Runs, here: Path) -> None:
+    bed = ("heatup", "bed.csv", "--heater")
+    assert "no heater lid: it has heater bed" in refused(run, here, *bed, "lid")
+    assert "no heater without a name" in refused(run, here, *bed, "")
+    for output in ("0", "-1", "nan", "inf"):
+        assert "--full-output" in refused(run, here, *bed, "bed", "--full-output", output)
+    assert "none.csv is no file" in refused(run, here, "heatup", "none.csv", "--heater", "bed")
+    assert "--columns needs three" in refused(run, here, *bed, "bed", "--columns", "1,2")
+    text = (here / "bed.csv").read_text(encoding="utf-8").splitlines()
+    (here / "back.csv").write_text("\n".join([*text[:300], *text[100:]]), encoding="utf-8")
+    assert "goes back at row" in refused(run, here, "heatup", "back.csv", "--heater", "bed")
+    (here / "cold.csv").write_text("\n".join(text[:30]), encoding="utf-8")
+    assert "rises by less than" in refused(run, here, "heatup", "cold.csv", "--heater", "bed")
