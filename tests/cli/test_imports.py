@@ -78,3 +78,18 @@ def test_reports_of_other_commands_are_not_loaded(here: Path) -> None:
     modules = loaded(["check", str(GANNET)], here)
     others = {f"cfgaudit.report.{name}" for name in ("facts", "pins", "roles", "rules", "tree", "where")}
     assert modules.isdisjoint(others)
+
+
+def test_evidence_is_read_without_the_libraries_that_measure(here: Path) -> None:
+    (here / "evidence").mkdir()
+    (here / "machine.ini").write_text("[heater bed]\ndrive = PD12\nthermometer = PC0\n", encoding="utf-8")
+    results = "".join(
+        f'[[result]]\nname = "{name}"\nvalue = 9\n' for name in ("gain", "time constant", "top")
+    )
+    (here / "evidence" / "bed.toml").write_text(
+        'form = 1\nkind = "heatup"\npart = "heater bed"\ndate = 2026-11-10T08:00:00Z\n' + results,
+        encoding="utf-8",
+    )
+    modules = loaded(["check"], here)
+    assert "cfgaudit.evidence.staleness" in modules
+    assert packages(modules).isdisjoint({"numpy", "scipy", "matplotlib", *SLOW})
