@@ -29,14 +29,14 @@ def draw_heatup(found: Heated, path: Path) -> None:
     if found.limit is not None:
         limit = f"upper limit, {found.limit:g} °C"
         above.axhline(found.limit, color=INK, linestyle=":", linewidth=1.2, label=limit)
-    middle.plot(times, run.temperature - model, color=COLOURS[3], linewidth=1.0, label="measured − model")
+    middle.plot(times, run.temperature - model, color=COLOURS[3], linewidth=1.0)
     below.step(times, PER_CENT * run.duty, where="post", color=COLOURS[2], linewidth=1.4, label="duty")
     above.set_ylabel("temperature in °C")
-    middle.set_ylabel("off by, in K")
+    middle.set_ylabel("measured −\nmodel in K")
     below.set_ylabel("duty in %")
     below.set_ylim(0, 1.1 * PER_CENT)
     below.set_xlabel("time in min" if slow else "time in s")
     below.set_xlim(0, float(times[-1]))
-    for axes in (above, middle, below):
+    for axes in (above, below):
         axes.legend(loc="lower right", fontsize=9)
     save(figure, path)
