@@ -7,7 +7,15 @@ from collections.abc import Mapping
 from functools import lru_cache
 from typing import Any
 
-from cfgaudit.evidence.record import FOLDER, NO_EVIDENCE, BrokenRecord, Evidence, Record
+from cfgaudit.evidence.key_lines import line_of
+from cfgaudit.evidence.record import (
+    FOLDER,
+    NO_EVIDENCE,
+    BrokenRecord,
+    Evidence,
+    MeasurementKind,
+    Record,
+)
 from cfgaudit.evidence.tables import UnfitError, read_record
 from cfgaudit.kept import kept
 from cfgaudit.source import Source, SourceError
@@ -68,15 +76,18 @@ def _made(file: str, text: str) -> Record | BrokenRecord:
     if isinstance(parsed, tuple):
         return BrokenRecord(file, *parsed)
     try:
-        return read_record(file, parsed)
+        record = read_record(file, parsed)
     except UnfitError as error:
         return BrokenRecord(file, error.line_in(text), str(error))
+    if record.kind is MeasurementKind.HOURS:
+        return record._replace(line=line_of(text, "result", 0, "value"))
+    return record
 
 
 @lru_cache(maxsize=TEXTS_AT_MOST)
 def _tables(text: str) -> Parsed:
     """A file's tables: parsed once in a run, and kept between runs, for a record never changes."""
-    return kept("evidence", (text,), lambda: _parse(text))
+    return kept("record", (text,), lambda: _parse(text))
 
 
 def _parse(text: str) -> Parsed:
@@ -88,5 +99,7 @@ def _parse(text: str) -> Parsed:
         return 1, "it is no TOML: its values are nested too deeply"
     except ValueError as error:  # of TOML, and of a number with thousands of digits
         found = _AT.match(str(error))
-        line = int(found[2]) if found and found[2] else text.count("\n") + 1 if found else 1
-        return line, f"it is no TOML: {' '.join((found[1] if found else str(error)).split())}"
+        told = " ".join((found[1] if found else str(error)).split())
+        last = text.rstrip("\n").count("\n") + 1
+        line = min(int(found[2]), last) if found and found[2] else last if found else 1
+        return line, f"it is no TOML: {told[:1].lower()}{told[1:]}"

@@ -92,6 +92,21 @@ class Record(NamedTuple):
     """Of a declared change of hardware: parts (``axis x``), globs allowed."""
     replaced: bool = False
     """Of hours: whether the part was new then, so that counting starts again."""
+    line: int = 1
+    """Of hours: where in the file they stand."""
+
+    @property
+    def title(self) -> str:
+        """What it is of, for people: ``resonance of axis x``, ``hours of belts``."""
+        match self.kind:
+            case MeasurementKind.BELTS | MeasurementKind.VALUE:
+                return self.part
+            case MeasurementKind.HARDWARE:
+                return f"change of hardware: {self.part}"
+            case MeasurementKind.HEATUP:
+                return f"heat-up of {self.part}"
+            case _:
+                return f"{self.kind} of {self.part}"
 
     def result(self, name: str) -> Result | None:
         """The result of that name."""

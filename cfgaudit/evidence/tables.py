@@ -7,6 +7,7 @@ from datetime import datetime
 from math import isfinite
 from typing import Any, TypeVar
 
+from cfgaudit.evidence.key_lines import line_of
 from cfgaudit.evidence.record import (
     FORM,
     HOURS,
@@ -32,8 +33,6 @@ class UnfitError(ValueError):
 
     def line_in(self, text: str) -> int:
         """The line of the file's text that the error is about."""
-        from cfgaudit.evidence.key_lines import line_of
-
         return (
             line_of(text, self.key) if self.table is None else line_of(text, self.table, self.index, self.key)
         )

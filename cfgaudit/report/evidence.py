@@ -43,7 +43,7 @@ def _summary(evidence: Evidence, stale: int) -> str:
 
 def _record_lines(record: Record, reasons: tuple[str, ...], width: int) -> Iterator[Line]:
     first = line(record.date.date().isoformat(), "  ")
-    yield from wrapped(one_line(title(record)), width, INDENT, "strong", first)
+    yield from wrapped(one_line(record.title), width, INDENT, "strong", first)
     if record.results:
         texts = (_told(record, one) for one in record.results)
         yield from wrapped(one_line("; ".join(texts)), width, INDENT)
@@ -62,19 +62,6 @@ def _told(record: Record, result: Result) -> str:
     return amount_text(result) if result.name == own else result_text(result)
 
 
-def title(record: Record) -> str:
-    """What a record is of: ``resonance of axis x``, ``hours of belts``, ``new rails on X``."""
-    match record.kind:
-        case MeasurementKind.HARDWARE:
-            return f"change of hardware: {record.part}"
-        case MeasurementKind.BELTS | MeasurementKind.VALUE:
-            return record.part
-        case MeasurementKind.HEATUP:
-            return f"heat-up of {record.part}"
-        case _:
-            return f"{record.kind} of {record.part}"
-
-
 def result_text(result: Result) -> str:
     """``natural frequency 61.3 Hz``; of several samples also their spread and number."""
     return f"{result.name} {amount_text(result)}"
@@ -85,14 +72,14 @@ def amount_text(result: Result) -> str:
     unit = "" if result.unit in ("", "1") else f" {result.unit}"
     told = f"{result.value:.6g}{unit}"
     if result.samples > 1:
-        told += f" (mean of {result.samples}"
-        told += f", standard deviation {result.spread:.2g}{unit})" if result.spread is not None else ")"
+        spread = "" if result.spread is None else f", standard deviation {result.spread:.2g}{unit}"
+        told += f" ({'mean of' if spread else 'of'} {result.samples}{spread})"
     return told
 
 
 def record_lines(record: Record, reasons: tuple[str, ...], width: int) -> Iterator[Line]:
     """All of one record."""
-    yield from wrapped(one_line(title(record)), width, INDENT, "strong", line())
+    yield from wrapped(one_line(record.title), width, INDENT, "strong", line())
     for name, text in _about(record):
         if text:
             yield from wrapped(one_line(text), width, LABELS, first=f"  {name:<{LABELS - 2}}")
@@ -167,8 +154,10 @@ def kept_form(record: Record, kept: Path | None) -> Json:
 
 
 def _record(record: Record) -> dict[str, Any]:
+    told = record._asdict()
+    del told["line"]
     return {
-        **record._asdict(),
+        **told,
         "kind": str(record.kind),
         "date": record.date.isoformat(),
         "results": [one._asdict() for one in record.results],
