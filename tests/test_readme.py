@@ -12,6 +12,7 @@ from pathlib import Path
 
 import pytest
 
+from cfgaudit.data import data_folder
 from cfgaudit.project import read_project
 from cfgaudit.source import Memory
 
@@ -21,6 +22,7 @@ BLOCKS = re.findall(r"```console\n(.*?)```", README, flags=re.DOTALL)
 COMMAND = re.compile(r"^\$ (.*)\n", re.MULTILINE)
 RUN = "from cfgaudit.cli.main import main; main()"
 OMITTED = "…"
+SIMULATE = data_folder("samples") / "heron" / "measuring" / "simulate.py"
 
 
 def run(arguments: list[str], folder: Path) -> str:
@@ -55,6 +57,8 @@ def test_the_readme_shows_real_output(block: str, demo: Path, tmp_path: Path) ->
     Every stretch between two … stands in the output as it is, in order.
     """
     folder = shutil.copytree(demo, tmp_path / demo.name)
+    if "raw/" in block:  # the README says how they are made
+        subprocess.run([sys.executable, SIMULATE, "raw"], cwd=folder, check=True)
     for command, shown in commands(block):
         program, *arguments = shlex.split(command)
         assert program == "cfgaudit"
