@@ -106,8 +106,14 @@ def test_what_the_wheel_says_of_itself(installed: Path) -> None:
     assert about["License-Expression"] == "MIT"
     assert about["Requires-Python"] == ">=3.11"
     needed = [one for one in about.get_all("Requires-Dist", []) if "extra ==" not in one]
-    assert {one.split("<")[0].split(">")[0] for one in needed} == {"lark", "typer", "rich", "gitpython"}
-    assert {"chips", "test"} <= set(about.get_all("Provides-Extra", []))
+    assert {one.split("<")[0].split(">")[0] for one in needed} == {
+        "lark",
+        "typer",
+        "rich",
+        "gitpython",
+        "tomli-w",
+    }
+    assert {"chips", "measure", "test"} <= set(about.get_all("Provides-Extra", []))
     assert str(about.get_payload()).startswith("# cfgaudit")
     scripts = ConfigParser()
     scripts.read(info / "entry_points.txt")

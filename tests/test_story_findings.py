@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import subprocess
 import tomllib
 from collections.abc import Iterator
@@ -11,15 +12,19 @@ from typing import Any
 
 import pytest
 
+from cfgaudit.audit import Audit
 from cfgaudit.checks.finding import Severity
 from cfgaudit.cli.states import open_states
 from cfgaudit.data import data_folder
+from cfgaudit.evidence.comparison import Verdict
+from cfgaudit.evidence.read import read_evidence
 from cfgaudit.history.change import Change, ChangeKind, Review
 from cfgaudit.history.past import Past
 from cfgaudit.history.review import review
 from cfgaudit.history.states import States
 from cfgaudit.history.story import binds, load_story, write_story
 from cfgaudit.history.timeline import read_pattern, setting_timelines
+from cfgaudit.history.upgrade import default_states, judge_upgrade
 
 HERON = data_folder("samples") / "heron"
 STEPS: list[dict[str, Any]] = tomllib.loads((HERON / "history.toml").read_text("utf-8"))["step"]
@@ -186,3 +191,71 @@ def test_a_setting_is_followed_through_the_story(address: str, states: States) -
         if one.held
     ]
     assert told == HISTORIES[address]
+
+
+def told(audit: Audit, rule: str) -> list[str]:
+    return [one.message for one in audit.findings.findings if one.rule == rule]
+
+
+def test_the_shaper_that_no_longer_fits_is_found_with_both_numbers(states: States) -> None:
+    """X was simulated to ring at 77.1 Hz in its last run, and tuning.ini has 61.3."""
+    (message,) = told(states.audit(states.working_tree()), "shaper-off-resonance")
+    assert "axis x rings at 77 Hz, measured 2026-11-21; MZV at 61.3 Hz leaves" in message
+    assert message.endswith("10 % is the budget")
+
+
+def test_another_current_makes_what_was_measured_stale(folder: Path, tmp_path: Path) -> None:
+    shutil.copytree(folder, tmp_path / "heron")
+    gantry = tmp_path / "heron" / "gantry.ini"
+    text = gantry.read_text("utf-8")
+    assert text.count("running current = 1.2 A") == 1, "the one of X"
+    gantry.write_text(text.replace("running current = 1.2 A", "running current = 1.0 A"), "utf-8")
+    edited = open_states(str(tmp_path / "heron"))
+    audit = edited.audit(edited.working_tree())
+    reasons = [one for one in told(audit, "evidence-stale") if "axis x" in one]
+    assert len(reasons) == 1
+    assert "[driver x] running current was 1.2 A and is 1.0 A now" in reasons[0]
+    assert told(audit, "shaper-off-resonance") == [], "what is stale is held against nothing"
+
+
+VERDICTS = {
+    ("axis x", "natural frequency"): Verdict.NOT_SHOWN,
+    ("axis y", "natural frequency"): Verdict.NOT_SHOWN,
+    ("belts", "likeness"): Verdict.BETTER,
+    ("probe", "standard deviation"): Verdict.BETTER,
+    ("corner-wave", "corner-wave"): Verdict.NOT_SHOWN,
+    ("heater bed", "gain"): Verdict.UNTOLD,
+    ("heater bed", "time constant"): Verdict.UNTOLD,
+}
+"""Between the marks, from what was simulated: frequencies 0.3 Hz apart that spread as widely, belts 3.5 Hz
+apart and then 2, a probe of 0.0016 mm and then of 0.0006, and a bed that was heated once each time."""
+
+
+def test_what_the_autumn_was_worth(states: States) -> None:
+    evidence = read_evidence(states.working_tree().source)
+    found = judge_upgrade(states, evidence, states.at(FIRST), states.at(LAST))
+    verdicts = {(one.part, one.name): one.verdict for one in found.quantities}
+    assert {key: verdicts[key] for key in VERDICTS} == VERDICTS
+    assert found.stale == {}
+    assert Verdict.WORSE not in verdicts.values()
+
+
+def test_what_the_evening_was_worth(states: States) -> None:
+    """From 61 to 77 Hz, measured three times each; nothing else was measured that evening."""
+    evidence = read_evidence(states.working_tree().source)
+    found = judge_upgrade(states, evidence, *default_states(states, evidence))
+    by_name = {(one.part, one.name): one for one in found.quantities}
+    rings = by_name["axis x", "natural frequency"]
+    assert rings.verdict is Verdict.BETTER
+    assert rings.change == pytest.approx(76.8 - 61.2, abs=0.5)
+    others = {one.verdict for one in found.quantities if one.part != "axis x"}
+    assert others == {Verdict.ONLY_BEFORE}
+
+
+def test_every_mark_knows_what_was_measured_until_then(states: States) -> None:
+    dates = {name: states.at(name).revision.date for name in (FIRST, LAST)}
+    for name, date in dates.items():
+        records = read_evidence(states.at(name).source).records
+        assert records
+        assert date is not None
+        assert all(one.date < date for one in records)
