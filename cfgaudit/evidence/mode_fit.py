@@ -1,92 +1,84 @@
 """Second-order responses fitted to a spectrum, by maximum likelihood.
 
-A mode answers with H(r) = N(r) ÷ (1 − r² + 2jζr), r = f ÷ f₀, where N is −r² if the signal follows the acceleration
-of what rings, jr its speed, 1 its position, and 1 + 2jζr if it rides on what is shaken. Modes that one excitation
-drives add up with their phases, modes of several excitations with their powers; whatever fits best counts.
-
 The likelihood is that of averaged periodograms, whose noise grows with the density itself: Σ P/S + ln S
-(P. Whittle, Arkiv för Matematik 2 (1953) 423-434, from memory).
+(P. Whittle, Arkiv för Matematik 2 (1953) 423-434, from memory). How modes answer, and how they add up, is not
+known beforehand: whatever fits best counts.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from itertools import product
-from math import log
+from collections.abc import Iterable, Iterator, Sequence
+from math import exp, log
 from typing import TYPE_CHECKING, NamedTuple
+
+from cfgaudit.evidence.mode_response import (
+    Response,
+    Way,
+    all_ways,
+    answer_of,
+    density_of,
+    density_slopes,
+)
+from cfgaudit.evidence.scoring import Place, lowest
 
 if TYPE_CHECKING:
     from numpy import ndarray
 
-SHAPES = ("acceleration", "speed", "position", "carried")
 NEAR = (0.8, 1.25)
 """The share of a peak's frequency within which its natural frequency is looked for."""
 DAMPING = (0.002, 0.7)
 STRENGTH = 20.0
 """Natural logarithms by which a strength may differ from its first guess."""
 FIRST_DAMPING = 0.05
-
-Signs = tuple[float, ...] | None
-"""How modes add up: with these signs of their phases; None where their powers add up."""
-
-
-class Response(NamedTuple):
-    """One mode: Hz, damping ratio, and the strength by which its response is multiplied, squared."""
-
-    frequency: float
-    damping: float
-    strength: float
+FAINTEST_FLOOR = 1e-12
+"""The share of the highest density below which a floor of noise is but rounding."""
 
 
 class Fit(NamedTuple):
-    """The responses that fit best, how they were taken, and the misfit (the lower the better)."""
+    """The responses that fit best, how they were taken, and the floor of noise below them."""
 
     responses: tuple[Response, ...]
-    shape: str
+    way: Way
+    floor: float
     misfit: float
+    """The mean of P/S + ln S over all points: the lower the better."""
 
 
-def fit_responses(frequencies: ndarray, density: ndarray, peaks: Sequence[float]) -> Fit:
-    """One response near each of ``peaks`` (Hz, at least one), fitted to a density over frequencies."""
-    fits = (
-        _fit(frequencies, density, peaks, shape, signs) for shape in SHAPES for signs in _ways(len(peaks))
-    )
+def fit_responses(
+    frequencies: ndarray, density: ndarray, peaks: Sequence[float], ways: Iterable[Way] = ()
+) -> Fit:
+    """One response near each of ``peaks`` (Hz, at least one), fitted to a density over frequencies.
+
+    Of all ``ways`` (by default every one) the best counts.
+    """
+    fits = (_fit(frequencies, density, peaks, way) for way in ways or all_ways(len(peaks)))
     return min(fits, key=lambda one: one.misfit)
 
 
-def power(frequencies: ndarray, response: Response, shape: str) -> ndarray:
-    """The density of one mode alone."""
-    found: ndarray = response.strength * abs(_complex(frequencies, response, shape)) ** 2
-    return found
+def fitted_density(frequencies: ndarray, fit: Fit) -> ndarray:
+    """The density that a fit comes to, its floor included."""
+    answers = [answer_of(frequencies, one, fit.way.shape) for one in fit.responses]
+    return fit.floor + density_of(answers, fit.way.signs)
 
 
-def _complex(frequencies: ndarray, response: Response, shape: str) -> ndarray:
-    ratio = frequencies / response.frequency
-    swing = 2j * response.damping * ratio
-    above = {"acceleration": -(ratio**2), "speed": 1j * ratio, "position": 1.0, "carried": 1.0 + swing}[shape]
-    found: ndarray = above / (1.0 - ratio**2 + swing)
-    return found
-
-
-def _ways(modes: int) -> Iterator[Signs]:
-    for rest in product((1.0, -1.0), repeat=modes - 1):
-        yield (1.0, *rest)
-    if modes > 1:
-        yield None
-
-
-def _fit(frequencies: ndarray, density: ndarray, peaks: Sequence[float], shape: str, signs: Signs) -> Fit:
+def _fit(frequencies: ndarray, density: ndarray, peaks: Sequence[float], way: Way) -> Fit:
     import numpy
-    from scipy.optimize import minimize
 
-    def misfit(point: ndarray) -> float:
-        model = _density(frequencies, point, shape, signs)
-        return float((density / model + numpy.log(model)).mean())
+    def look(point: ndarray) -> Place:
+        responses, floor = _read(point)
+        answers = [answer_of(frequencies, one, way.shape) for one in responses]
+        model = floor + density_of(answers, way.signs)
+        rises = numpy.array([*density_slopes(answers, way.signs), numpy.full(len(model), floor)]) / model
+        share = density / model
+        points = len(model)
+        value = float((share + numpy.log(model)).mean())
+        return Place(point, value, rises @ (1.0 - share) / points, rises @ rises.T / points)
 
     start = numpy.array(list(_start(frequencies, density, peaks)))
-    bounds = [*_bounds(start, peaks), (start[-1] - STRENGTH, start[-1] + STRENGTH)]
-    best = minimize(misfit, start, method="L-BFGS-B", bounds=bounds, options={"maxiter": 500})
-    return Fit(tuple(_responses(best.x)), shape, float(best.fun))
+    low, high = numpy.array(list(_bounds(start, peaks))).T
+    best = lowest(look, start, low, high)
+    responses, floor = _read(best.point)
+    return Fit(responses, way, floor, best.value)
 
 
 def _start(frequencies: ndarray, density: ndarray, peaks: Sequence[float]) -> Iterator[float]:
@@ -96,7 +88,7 @@ def _start(frequencies: ndarray, density: ndarray, peaks: Sequence[float]) -> It
     for peak in peaks:
         height = float(density[int(numpy.abs(frequencies - peak).argmin())])
         yield from (log(peak), log(FIRST_DAMPING), log(height * (2.0 * FIRST_DAMPING) ** 2))
-    yield log(float(numpy.quantile(density, 0.05)) + 1e-12 * float(density.max()))
+    yield log(float(numpy.quantile(density, 0.05)) + FAINTEST_FLOOR * float(density.max()))
 
 
 def _bounds(start: ndarray, peaks: Sequence[float]) -> Iterator[tuple[float, float]]:
@@ -105,27 +97,11 @@ def _bounds(start: ndarray, peaks: Sequence[float]) -> Iterator[tuple[float, flo
         yield log(DAMPING[0]), log(DAMPING[1])
         strength = float(start[3 * at + 2])
         yield strength - STRENGTH, strength + STRENGTH
+    floor = float(start[-1])
+    yield floor - STRENGTH, floor + STRENGTH
 
 
-def _responses(point: ndarray) -> Iterator[Response]:
-    import numpy
-
-    for at in range(0, len(point) - 1, 3):
-        yield Response(*(float(numpy.exp(one)) for one in point[at : at + 3]))
-
-
-def _density(frequencies: ndarray, point: ndarray, shape: str, signs: Signs) -> ndarray:
-    """The density that a point of the search means."""
-    import numpy
-
-    floor = numpy.exp(point[-1])
-    responses = list(_responses(point))
-    if signs is None:
-        found: ndarray = floor + sum(power(frequencies, one, shape) for one in responses)
-        return found
-    whole = sum(
-        sign * numpy.sqrt(one.strength) * _complex(frequencies, one, shape)
-        for sign, one in zip(signs, responses, strict=True)
-    )
-    together: ndarray = floor + numpy.abs(whole) ** 2
-    return together
+def _read(point: ndarray) -> tuple[tuple[Response, ...], float]:
+    """The responses and the floor that a point of the search means."""
+    values = [exp(one) for one in point]
+    return tuple(Response(*values[at : at + 3]) for at in range(0, len(values) - 1, 3)), values[-1]

@@ -1,31 +1,42 @@
-"""Natural frequencies and damping ratios from a spectrum.
+"""Natural frequencies and damping ratios from a recording.
 
-Two ways, and both are told: the half-power bandwidth, ζ = (f₂ − f₁) ÷ 2 f₀ where the density is half of its
-peak (S. S. Rao, Mechanical Vibrations, from memory), and a fit of second-order responses (`mode_fit`).
+Both ways are told: a fit of second-order responses (`mode_fit`), and the half-power bandwidth (`peaks`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from cfgaudit.evidence.mode_fit import fit_responses, power
+from cfgaudit.evidence.mode_fit import Fit, fit_responses, fitted_density
+from cfgaudit.evidence.mode_response import Way, power
+from cfgaudit.evidence.peaks import PEAKS_AT_MOST, find_peaks, half_power, smoothed
 from cfgaudit.evidence.spectrum import HIGHEST, LOWEST, Spectrum, in_band, spectrum_of
 
 if TYPE_CHECKING:
     from numpy import ndarray
 
-PROMINENCE = 2.5
-"""How many times higher than the valleys beside it a peak must be (common practice, no source)."""
-FAINTEST = 50.0
-"""How many times lower than the highest peak another one may be (common practice, no source)."""
 REACH = (0.5, 1.7)
 """The part around a peak, in shares of its frequency, in which responses are fitted."""
-MODES_AT_MOST = 3
+POINTS_AT_LEAST = 12
+"""Points that a fit needs."""
+OFF = 4.0
+"""How many times higher or lower than a fit a density is where the fit has no say: beyond the end of what was
+excited, or where something else rings (common practice, no source)."""
+ROUNDS = 3
 FINEST = 0.1
 """Hz. The finest step that is asked of a spectrum."""
 STEPS_IN_BANDWIDTH = 6.0
 """Steps of the spectrum that the half-power bandwidth should hold, so that windows do not widen it."""
+CLOSE = 0.06
+"""By which share of its frequency the two modes lie off a peak that may be two, at first."""
+BETTER = 0.03
+"""By how much two modes must fit better than one: a deviation by a quarter, on the average (common practice,
+no source)."""
+LIKELIER = 20.0
+"""And by how much the logarithm of their likelihood must be higher, so that no chance makes them."""
+WEAKEST = 0.05
+"""The share of the energy that each of them must have at the least."""
 
 
 class Mode(NamedTuple):
@@ -49,60 +60,93 @@ class Mode(NamedTuple):
 
 
 def find_modes(signal: ndarray, rate: float) -> tuple[Mode, ...]:
-    """The resonances in a signal in mm/s² sampled at ``rate`` Hz, the strongest first; none where nothing stands out."""
-    spectrum = in_band(spectrum_of(signal, rate), LOWEST, min(HIGHEST, 0.4 * rate))
-    modes = _fitted(spectrum, find_peaks(spectrum))
-    if not modes:
+    """The resonances in a signal in mm/s² sampled at ``rate`` Hz, the strongest first.
+
+    None where nothing stands out.
+    """
+    spectrum = _spectrum(signal, rate)
+    peaks = find_peaks(spectrum)
+    if not peaks or len(_near(spectrum, peaks).frequencies) < POINTS_AT_LEAST:
         return ()
-    narrowest = min(2.0 * one.damping * one.frequency for one in modes)
-    step = max(FINEST, narrowest / STEPS_IN_BANDWIDTH)
-    if step < 0.9 * spectrum.step:
-        finer = in_band(spectrum_of(signal, rate, step), LOWEST, min(HIGHEST, 0.4 * rate))
-        modes = _fitted(finer, [one.frequency for one in modes])
-    return modes
+    seconds = len(signal) / rate
+    fit = _split(spectrum, _fitted(spectrum, peaks), seconds)
+    for _ in range(ROUNDS):
+        narrowest = min(2.0 * one.damping * one.frequency for one in fit.responses)
+        step = max(FINEST, narrowest / STEPS_IN_BANDWIDTH)
+        if step > 0.9 * spectrum.step:
+            break
+        spectrum = _spectrum(signal, rate, step)
+        fit = _fitted(spectrum, [one.frequency for one in fit.responses], [fit.way])
+    return _modes(spectrum, fit)
 
 
-def find_peaks(spectrum: Spectrum) -> list[float]:
-    """The frequencies of the peaks that stand out, the highest first."""
-    import numpy
-    from scipy.signal import find_peaks as peaks_of
-
-    smooth = _smoothed(spectrum)
-    places, _ = peaks_of(numpy.log(smooth), prominence=numpy.log(PROMINENCE))
-    tall = sorted(map(int, places), key=lambda at: float(smooth[at]), reverse=True)
-    return [
-        float(spectrum.frequencies[at])
-        for at in tall[:MODES_AT_MOST]
-        if smooth[at] > smooth[tall[0]] / FAINTEST
-    ]
+def _spectrum(signal: ndarray, rate: float, step: float = 0.5) -> Spectrum:
+    return in_band(spectrum_of(signal, rate, step), LOWEST, min(HIGHEST, 0.4 * rate))
 
 
-def _smoothed(spectrum: Spectrum) -> ndarray:
-    """The density averaged over about 2 Hz, so that noise makes no peaks."""
-    import numpy
-
-    width = max(1, int(2.0 / spectrum.step)) | 1
-    window = numpy.hanning(width + 2)[1:-1]
-    padded = numpy.pad(spectrum.density, width // 2, mode="edge")
-    return numpy.convolve(padded, window / window.sum(), "valid")
-
-
-def _fitted(spectrum: Spectrum, peaks: Sequence[float]) -> tuple[Mode, ...]:
-    if not peaks:
-        return ()
-    near = _near(spectrum, peaks)
-    fit = fit_responses(near.frequencies, near.density, peaks)
-    energies = [float(power(spectrum.frequencies, one, fit.shape).sum()) for one in fit.responses]
-    whole = sum(energies) or 1.0
+def _modes(spectrum: Spectrum, fit: Fit) -> tuple[Mode, ...]:
+    shares = _shares(spectrum, fit)
     found = [
-        Mode(one.frequency, one.damping, *_half_power(spectrum, one.frequency, one.damping), energy / whole)
-        for one, energy in zip(fit.responses, energies, strict=True)
+        Mode(one.frequency, one.damping, *half_power(spectrum, one.frequency, one.damping), share)
+        for one, share in zip(fit.responses, shares, strict=True)
     ]
     return tuple(sorted(found, key=lambda one: one.share, reverse=True))
 
 
+def _shares(spectrum: Spectrum, fit: Fit) -> list[float]:
+    """The share of the energy that each mode has."""
+    energies = [float(power(spectrum.frequencies, one, fit.way.shape).sum()) for one in fit.responses]
+    whole = sum(energies) or 1.0
+    return [one / whole for one in energies]
+
+
+def _split(spectrum: Spectrum, fit: Fit, seconds: float) -> Fit:
+    """A fit in which the strongest mode is two that lie close together, if that is clearly better."""
+    near = _near(spectrum, [one.frequency for one in fit.responses])
+    if len(fit.responses) >= PEAKS_AT_MOST or _to_gain(near, fit) < BETTER:
+        return fit
+    first = max(zip(_shares(spectrum, fit), fit.responses, strict=True))[1]
+    others = [one.frequency for one in fit.responses if one is not first]
+    off = max(CLOSE, first.damping)
+    two = (first.frequency * (1.0 - off), first.frequency * (1.0 + off))
+    tried = _fitted(spectrum, [*two, *others])
+    gain = _misfit(near, fit) - _misfit(near, tried)
+    independent = seconds * len(near.frequencies) * near.step
+    if gain < max(BETTER, LIKELIER / independent) or min(_shares(spectrum, tried)) < WEAKEST:
+        return fit
+    return tried
+
+
+def _to_gain(spectrum: Spectrum, fit: Fit) -> float:
+    """By how much the best of all fits, one that follows the smoothed density, would have a lower misfit."""
+    import numpy
+
+    ratio = smoothed(spectrum) / fitted_density(spectrum.frequencies, fit)
+    return float((ratio - 1.0 - numpy.log(ratio)).mean())
+
+
+def _misfit(spectrum: Spectrum, fit: Fit) -> float:
+    import numpy
+
+    model = fitted_density(spectrum.frequencies, fit)
+    return float((spectrum.density / model + numpy.log(model)).mean())
+
+
+def _fitted(spectrum: Spectrum, peaks: Sequence[float], ways: Iterable[Way] = ()) -> Fit:
+    """Responses near peaks, fitted where they have a say."""
+    part = _near(spectrum, peaks)
+    fit = fit_responses(part.frequencies, part.density, peaks, ways)
+    for _ in range(ROUNDS):
+        kept = _explained(part, fit)
+        if len(kept.frequencies) in (len(part.frequencies), *range(POINTS_AT_LEAST)):
+            break
+        part = kept
+        fit = fit_responses(part.frequencies, part.density, peaks, [fit.way])
+    return fit
+
+
 def _near(spectrum: Spectrum, peaks: Sequence[float]) -> Spectrum:
-    """The part of a spectrum around peaks: farther away other things ring, and nobody shook the machine there."""
+    """The part of a spectrum around peaks: farther away other things ring."""
     import numpy
 
     f = spectrum.frequencies
@@ -112,29 +156,16 @@ def _near(spectrum: Spectrum, peaks: Sequence[float]) -> Spectrum:
     return Spectrum(f[near], spectrum.density[near], spectrum.averages)
 
 
-def _half_power(spectrum: Spectrum, frequency: float, damping: float) -> tuple[float, float | None]:
-    """Where the density is highest near a mode, and the damping by the width at half of that."""
+def _explained(spectrum: Spectrum, fit: Fit) -> Spectrum:
+    """The part from the lowest to the highest mode, and on both sides as far as the fit has a say."""
     import numpy
 
-    f, density = spectrum.frequencies, spectrum.density
-    reach = max(3 * spectrum.step, damping * frequency)
-    near = numpy.abs(f - frequency) <= reach
-    if not near.any():
-        return frequency, None
-    top = int(numpy.where(near, density, 0.0).argmax())
-    half = float(density[top]) / 2.0
-    below, above = _crossing(f, density, top, half, -1), _crossing(f, density, top, half, 1)
-    if below is None or above is None:
-        return float(f[top]), None
-    return float(f[top]), (above - below) / (2.0 * float(f[top]))
-
-
-def _crossing(f: ndarray, density: ndarray, top: int, level: float, way: int) -> float | None:
-    """Where the density first falls below a level, seen from the peak; between samples by a straight line."""
-    at = top
-    while 0 <= at + way < len(f):
-        here, there = float(density[at]), float(density[at + way])
-        if there <= level:
-            return float(f[at]) + (here - level) / (here - there) * (float(f[at + way]) - float(f[at]))
-        at += way
-    return None
+    f = spectrum.frequencies
+    ratio = smoothed(spectrum) / fitted_density(f, fit)
+    off = (ratio > OFF) | (ratio < 1.0 / OFF)
+    low = min(one.frequency * (1.0 - one.damping) for one in fit.responses)
+    high = max(one.frequency * (1.0 + one.damping) for one in fit.responses)
+    start = f[off & (f < low)].max(initial=0.0)
+    end = f[off & (f > high)].min(initial=numpy.inf)
+    kept = (f > start) & (f < end)
+    return Spectrum(f[kept], spectrum.density[kept], spectrum.averages)
