@@ -35,6 +35,8 @@ ALL_UNITS = "|".join(map(re.escape, sorted((*TIME_UNITS, *UNITS), key=len, rever
 ENDING = re.compile(rf"(.*?)(?:^|[\s_/,:-]+)({ALL_UNITS})")
 JOINED = re.compile(r"(a|acc|accel|acceleration)([xyz])|([xyz])(acc|accel|acceleration)")
 LETTERS = "xyz"
+UNNAMED = "a"
+"""What a single acceleration is called that has no letter."""
 
 
 class Channels(NamedTuple):
@@ -148,7 +150,7 @@ def _accelerations(path: Path, table: Columns, headings: Sequence[Heading], time
         found = [at for at in found if headings[at].letter]
     letters = [headings[at].letter for at in found]
     if len(found) == 1:
-        return {letters[0] or "a": found[0]}
+        return {letters[0] or UNNAMED: found[0]}
     if len(found) == 3 and not any(letters):
         return _in_order(found)
     if len(found) == 3 and set(letters) == set(LETTERS):
@@ -160,7 +162,7 @@ def _accelerations(path: Path, table: Columns, headings: Sequence[Heading], time
 
 
 def _in_order(indices: Sequence[int]) -> Mapping[str, int]:
-    return dict(zip(LETTERS, indices, strict=True)) if len(indices) == 3 else {"a": indices[0]}
+    return dict(zip(LETTERS, indices, strict=True)) if len(indices) == 3 else {UNNAMED: indices[0]}
 
 
 def _time_unit(path: Path, unit: str) -> float | None:

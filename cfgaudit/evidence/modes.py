@@ -28,6 +28,9 @@ FINEST = 0.1
 """Hz. The finest step that is asked of a spectrum."""
 STEPS_IN_BANDWIDTH = 6.0
 """Steps of the spectrum that the half-power bandwidth should hold, so that windows do not widen it."""
+TONE, DULL = 0.004, 0.3
+"""Damping ratios below which a fan or a motor hums, and above which nothing rings (common practice, no
+source)."""
 CLOSE = 0.06
 """By which share of its frequency the two modes lie off a peak that may be two, at first."""
 BETTER = 0.03
@@ -85,10 +88,11 @@ def _spectrum(signal: ndarray, rate: float, step: float = 0.5) -> Spectrum:
 
 
 def _modes(spectrum: Spectrum, fit: Fit) -> tuple[Mode, ...]:
-    shares = _shares(spectrum, fit)
+    """What rings: neither steady tones, nor what is so damped that it hardly swings."""
     found = [
         Mode(one.frequency, one.damping, *half_power(spectrum, one.frequency, one.damping), share)
-        for one, share in zip(fit.responses, shares, strict=True)
+        for one, share in zip(fit.responses, _shares(spectrum, fit), strict=True)
+        if TONE < one.damping < DULL
     ]
     return tuple(sorted(found, key=lambda one: one.share, reverse=True))
 

@@ -12,11 +12,13 @@ if TYPE_CHECKING:
 
 PROMINENCE = 2.5
 """How many times higher than the valleys beside it a peak must be (common practice, no source)."""
-BEYOND_NOISE = 6.0
+BEYOND_NOISE = 8.0
 """And how many standard deviations of the noise, so that no chance makes it."""
 FAINTEST = 50.0
 """How many times lower than the highest peak another one may be (common practice, no source)."""
 PEAKS_AT_MOST = 3
+HANN_WIDTH = 1.5
+"""Points of a density that are not independent of one another, with Hann windows: their noise bandwidth."""
 SMOOTHED_OVER = 2.0
 """Hz over which a density is averaged, so that noise makes no peaks."""
 
@@ -62,6 +64,25 @@ def half_power(spectrum: Spectrum, frequency: float, damping: float) -> tuple[fl
     return float(f[top]), (above - below) / (2.0 * float(f[top]))
 
 
+def tops(spectrum: Spectrum) -> Spectrum:
+    """A spectrum of which only the peaks that stand out are left, each down to half of its height.
+
+    What stands lower beside a peak is the forced response of what rings there: left alone, it rings at its
+    own frequency.
+    """
+    import numpy
+
+    smooth = smoothed(spectrum)
+    kept = numpy.zeros(len(smooth), dtype=bool)
+    for peak in find_peaks(spectrum) or [float(spectrum.frequencies[smooth.argmax()])]:
+        at = int(numpy.abs(spectrum.frequencies - peak).argmin())
+        low = numpy.flatnonzero(smooth < smooth[at] / 2.0)
+        before, after = low[low < at], low[low > at]
+        first = int(before[-1]) + 1 if len(before) else 0
+        kept[first : int(after[0]) if len(after) else len(smooth)] = True
+    return Spectrum(spectrum.frequencies, numpy.where(kept, spectrum.density, 0.0), spectrum.averages)
+
+
 def _smoothing(spectrum: Spectrum) -> int:
     """Points that are averaged: an odd number."""
     return max(1, int(SMOOTHED_OVER / spectrum.step)) | 1
@@ -69,7 +90,8 @@ def _smoothing(spectrum: Spectrum) -> int:
 
 def _noise(spectrum: Spectrum) -> float:
     """The standard deviation of the smoothed density, as a share of it, if it is all noise."""
-    return float((spectrum.averages * (_smoothing(spectrum) + 1) / 2.0) ** -0.5)
+    points = max(1.0, (_smoothing(spectrum) + 1) / 2.0 / HANN_WIDTH)
+    return float((spectrum.averages * points) ** -0.5)
 
 
 def _summits(values: ndarray) -> list[int]:

@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
+from cfgaudit.evidence.channels import UNNAMED
 from cfgaudit.evidence.columns import MeasurementError
 from cfgaudit.evidence.modes import Mode, find_modes
 from cfgaudit.evidence.record import Result
 from cfgaudit.evidence.recording import Recording
-from cfgaudit.evidence.shaper_choice import LEAVES, Choice, choose_shaper
-from cfgaudit.evidence.spectrum import Spectrum, in_band, spectrum_of
+from cfgaudit.evidence.shaper_choice import LEAVES, Choice, Wanted, choose_shaper
+from cfgaudit.evidence.spectrum import HIGHEST, LOWEST, Spectrum, in_band, spectrum_of
 from cfgaudit.physics.shaping import BUDGET
+
+if TYPE_CHECKING:
+    from numpy import ndarray
 
 
 class Configured(NamedTuple):
@@ -26,6 +30,7 @@ class Resonance(NamedTuple):
 
     axis: str
     spectrum: Spectrum
+    """In the band in which printers ring."""
     modes: tuple[Mode, ...]
     """The strongest first; never empty."""
     choice: Choice
@@ -37,6 +42,11 @@ class Resonance(NamedTuple):
     seconds: float
     rate: float
     notes: tuple[str, ...]
+
+    @property
+    def wanted(self) -> Wanted:
+        """What was asked of a shaper."""
+        return Wanted(self.configured.acceleration, self.budget, self.leaves)
 
 
 def analyse(
@@ -52,27 +62,16 @@ def analyse(
 
     Raises MeasurementError where the axis was not recorded, or nothing rings.
     """
-    signals = recording.signals
-    signal = signals.get(axis, next(iter(signals.values())) if len(signals) == 1 else None)
-    if signal is None:
-        raise MeasurementError(
-            f"{path} has no acceleration of {axis}, only {', '.join(signals)}: see --columns"
-        )
+    signal, notes = _signal(path, recording, axis)
     modes = find_modes(signal, recording.rate)
     if not modes:
         raise MeasurementError(
-            f"{path}: nothing stands out of the noise between 5 and 300 Hz: shake the axis through its range of "
-            "frequencies while recording"
+            f"{path}: nothing rings between {LOWEST:.0f} and {HIGHEST:.0f} Hz: shake the axis through its "
+            "range of frequencies while recording, and for longer"
         )
     spectrum = in_band(spectrum_of(signal, recording.rate))
-    choice = choose_shaper(
-        spectrum,
-        modes[0].damping,
-        configured=configured.shaper,
-        acceleration=configured.acceleration,
-        budget=budget,
-        leaves=leaves,
-    )
+    wanted = Wanted(configured.acceleration, budget, leaves)
+    choice = choose_shaper(spectrum, modes[0].damping, configured.shaper, wanted)
     return Resonance(
         axis,
         spectrum,
@@ -83,18 +82,33 @@ def analyse(
         leaves,
         recording.seconds,
         recording.rate,
-        recording.notes,
+        (*recording.notes, *notes),
     )
 
 
+def _signal(path: Path, recording: Recording, axis: str) -> tuple[ndarray, tuple[str, ...]]:
+    """The acceleration of an axis; a single one is taken to be of whatever was shaken."""
+    signals = recording.signals
+    if axis in signals:
+        return signals[axis], ()
+    if len(signals) > 1:
+        raise MeasurementError(
+            f"{path} has no acceleration of {axis}, only of {', '.join(signals)}: see --columns"
+        )
+    ((name, signal),) = signals.items()
+    if name == UNNAMED:
+        return signal, ()
+    return signal, (f"the file has one acceleration, {name}, and it is taken as that of {axis}",)
+
+
 def resonance_results(found: Resonance) -> tuple[Result, ...]:
-    """What of it is kept: the strongest mode, the others' frequencies, and what the configured shaper comes to."""
+    """What of it is kept: the strongest mode, where others lie, and what the configured shaper comes to."""
     first, *others = found.modes
     results = [
         Result("natural frequency", _kept(first.frequency), "Hz"),
         Result("damping", _kept(first.damping), "1"),
+        Result("peak frequency", _kept(first.peak), "Hz"),
     ]
-    results.append(Result("peak frequency", _kept(first.peak), "Hz"))
     if first.half_power is not None:
         results.append(Result("half-power damping", _kept(first.half_power), "1"))
     for number, mode in enumerate(others, 2):

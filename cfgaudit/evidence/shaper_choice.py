@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from enum import StrEnum
 from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
+from cfgaudit.evidence.peaks import tops
 from cfgaudit.evidence.spectrum import HIGHEST, LOWEST, Spectrum, in_band
 from cfgaudit.physics.shapers import SHAPERS, impulses
 from cfgaudit.physics.shaping import (
@@ -22,13 +25,10 @@ if TYPE_CHECKING:
 RATIO_AT_MOST = 6.0
 """Frequency ÷ the shaper's, up to which its curve is tabled; beyond, it goes on as at the end."""
 RATIOS = 1201
-FREQUENCIES_STEP = 0.01
+FREQUENCY_STEP = 0.01
 """The step, as a share, between the frequencies that are tried."""
 AS_GOOD = 0.005
 """By how much more vibration may remain than at the very best, if less is rounded for it."""
-NOISE = 6.0
-"""How many times weaker than its strongest a density is left out: what stands beside a peak is the forced response of
-that one mode, and noise; no mode of its own (common practice, no source)."""
 LEAVES = 0.10
 """The share of the vibration that a shaper may leave (common practice, no source)."""
 
@@ -49,26 +49,46 @@ class Candidate(NamedTuple):
     """Hz between which at most 5 % of a vibration remains."""
 
 
+class Verdict(StrEnum):
+    """How far the recommended shaper is what was wanted."""
+
+    FITS = "fits"
+    """It leaves and rounds little enough."""
+    ROUNDS = "rounds"
+    """It leaves little enough, but rounds too much at the configured acceleration, as all such do."""
+    LEAVES = "leaves"
+    """It leaves too much, as all do."""
+
+
 class Choice(NamedTuple):
-    """All shapers at their best frequencies, the configured one as it is, and the recommended one with the reason."""
+    """All shapers at their best frequencies, the configured one as it is, and the one to take."""
 
     candidates: tuple[Candidate, ...]
     configured: Candidate | None
     recommended: Candidate
-    reason: str
+    verdict: Verdict
+
+
+class Wanted(NamedTuple):
+    """What the builder asks of a shaper."""
+
+    acceleration: float | None = None
+    """mm/s², as configured; None where none is."""
+    budget: float = BUDGET
+    """mm by which a full reversal may be rounded."""
+    leaves: float = LEAVES
+    """The share of the vibration that may remain."""
 
 
 def remaining(spectrum: Spectrum, kind: str, frequency: float, damping: float) -> float:
     """The share of the vibration in a spectrum that a shaper leaves: √(Σ S(f) V(f)² ÷ Σ S(f)).
 
-    V is the residual vibration after the last impulse (physics.shaping). What is far below the strongest counts
-    as noise and not at all.
+    V is the residual vibration after the last impulse (physics.shaping); S is best the `tops` of a spectrum.
     """
     import numpy
 
-    density = numpy.where(spectrum.density > spectrum.density.max() / NOISE, spectrum.density, 0.0)
     left = numpy.interp(spectrum.frequencies / frequency, *_curve(kind, round(damping, 3)))
-    return float(numpy.sqrt((density * left**2).sum() / density.sum()))
+    return float(numpy.sqrt((spectrum.density * left**2).sum() / spectrum.density.sum()))
 
 
 @cache
@@ -81,10 +101,8 @@ def _curve(kind: str, damping: float) -> tuple[ndarray, ndarray]:
     return ratios, numpy.array([residual_vibration(shaper, float(ratio), damping) for ratio in ratios])
 
 
-def candidate(
-    spectrum: Spectrum, kind: str, frequency: float, damping: float, acceleration: float | None, budget: float
-) -> Candidate:
-    """One shaper held against a spectrum. ``acceleration`` in mm/s², ``budget`` in mm."""
+def candidate(spectrum: Spectrum, kind: str, frequency: float, damping: float, wanted: Wanted) -> Candidate:
+    """One shaper held against the tops of a spectrum."""
     shaper = impulses(kind, frequency, damping)
     moment = spread(shaper)
     return Candidate(
@@ -92,69 +110,51 @@ def candidate(
         frequency,
         damping,
         remaining(spectrum, kind, frequency, damping),
-        None if acceleration is None else rounding(acceleration, moment),
-        acceleration_ceiling(moment, budget),
+        None if wanted.acceleration is None else rounding(wanted.acceleration, moment),
+        acceleration_ceiling(moment, wanted.budget),
         tolerated_band(shaper, frequency, damping),
     )
 
 
 def best_frequency(spectrum: Spectrum, kind: str, damping: float) -> float:
-    """The highest frequency at which a shaper leaves hardly more than at its best: the higher, the less it rounds."""
-    low, high = LOWEST, HIGHEST
+    """The highest frequency at which a shaper leaves hardly more than at its best: the higher, the less it
+    rounds."""
     tried = []
-    frequency = low
-    while frequency <= high:
+    frequency = LOWEST
+    while frequency <= HIGHEST:
         tried.append((remaining(spectrum, kind, frequency, damping), frequency))
-        frequency *= 1.0 + FREQUENCIES_STEP
+        frequency *= 1.0 + FREQUENCY_STEP
     least = min(left for left, _ in tried)
     return max(one for left, one in tried if left <= least + AS_GOOD)
 
 
 def choose_shaper(
-    spectrum: Spectrum,
-    damping: float,
-    *,
-    configured: tuple[str, float, float] | None,
-    acceleration: float | None,
-    budget: float = BUDGET,
-    leaves: float = LEAVES,
+    spectrum: Spectrum, damping: float, configured: tuple[str, float, float] | None, wanted: Wanted
 ) -> Choice:
     """Every shaper at its best frequency for a measured spectrum, and which one to take.
 
-    ``damping`` is the measured ratio, ``configured`` kind, frequency and damping as they are set now,
-    ``acceleration`` the configured one in mm/s², ``budget`` how many mm a full reversal may be rounded, ``leaves`` the
-    share of the vibration that may remain.
+    ``damping`` is the measured ratio, ``configured`` kind, frequency in Hz and damping as they are set now.
     """
-    band = in_band(spectrum)
+    peaks = tops(in_band(spectrum))
     found = tuple(
-        candidate(band, kind, best_frequency(band, kind, damping), damping, acceleration, budget)
-        for kind in SHAPERS
+        candidate(peaks, kind, best_frequency(peaks, kind, damping), damping, wanted) for kind in SHAPERS
     )
     now = None
     if configured is not None and configured[0] in SHAPERS:
-        now = candidate(band, *configured, acceleration, budget)
-    return Choice(found, now, *_recommended(found, acceleration, budget, leaves))
+        now = candidate(peaks, *configured, wanted)
+    return Choice(found, now, *_recommended(found, wanted))
 
 
-def _recommended(
-    found: tuple[Candidate, ...], acceleration: float | None, budget: float, leaves: float
-) -> tuple[Candidate, str]:
-    """Of those that leave so little and keep the budget the one that allows most; else the best compromise."""
-    quiet = [one for one in found if one.remains <= leaves]
-    fitting = [one for one in quiet if acceleration is None or one.ceiling >= acceleration]
-    if fitting:
-        best = max(fitting, key=lambda one: one.ceiling)
-        return best, (
-            f"of the shapers that leave at most {leaves:.0%} it rounds least, and allows {best.ceiling:.0f} mm/s²"
-        )
-    if quiet:
-        best = max(quiet, key=lambda one: one.ceiling)
-        return best, (
-            f"it leaves at most {leaves:.0%}, but only up to {best.ceiling:.0f} mm/s² a reversal stays within "
-            f"{budget:g} mm: lower the acceleration"
-        )
-    best = min(found, key=lambda one: one.remains)
-    return (
-        best,
-        f"none leaves at most {leaves:.0%}; it leaves least, {best.remains:.0%}: look for what rings so widely",
-    )
+def meets(one: Candidate, wanted: Wanted) -> bool:
+    """Whether a shaper leaves and rounds as little as is wanted."""
+    slow_enough = wanted.acceleration is None or wanted.acceleration <= one.ceiling
+    return one.remains <= wanted.leaves and slow_enough
+
+
+def _recommended(found: Sequence[Candidate], wanted: Wanted) -> tuple[Candidate, Verdict]:
+    """Of those that leave little enough the one that rounds least; else the one that leaves least."""
+    quiet = [one for one in found if one.remains <= wanted.leaves]
+    if not quiet:
+        return min(found, key=lambda one: one.remains), Verdict.LEAVES
+    best = max(quiet, key=lambda one: one.ceiling)
+    return best, Verdict.FITS if meets(best, wanted) else Verdict.ROUNDS

@@ -2,32 +2,39 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import Any
 
 from cfgaudit.evidence.modes import Mode
 from cfgaudit.evidence.resonance import Resonance
-from cfgaudit.evidence.shaper_choice import Candidate
+from cfgaudit.evidence.shaper_choice import Candidate, Verdict, meets
 from cfgaudit.report.cautions import CAUTIONS
 from cfgaudit.report.json_form import Json
 from cfgaudit.report.lines import BLANK, Line, Piece, line, one_line, wrapped
 
 COLUMNS = ("shaper", "at", "leaves", "rounds", "allows", "damps")
-WIDTHS = (14, 9, 8, 9, 12, 14)
+WIDTHS = (14, 9, 8, 9, 13, 14)
+RECOMMENDED, CONFIGURED = "recommended", "configured"
+TABLE_WIDTH = 2 + sum(WIDTHS) + len(RECOMMENDED)
+NOTICEABLE = 1.05
+"""Times the configured shaper's acceleration from which another one's is worth a word."""
+NO_PROMISE = (
+    "That a shaper allows an acceleration does not say that motors, belts and frame bear it: raise it in "
+    "small steps, and measure again."
+)
 
 
 def resonance_lines(found: Resonance, kept: Path | None, picture: Path | None, width: int) -> Iterator[Line]:
-    """What rings, the shapers held against it, what to take, and where the record is."""
+    """What rings, the shapers held against it, what to take and why, and where the record is."""
     yield from wrapped(_heading(found), width, 2, "strong", first="")
-    for note in found.notes:
-        yield from wrapped(one_line(f"{note}."), width, 4, first="  ")
-    for mode in found.modes:
-        yield from wrapped(_mode_text(mode), width, 4, first="  ")
+    for text in _details(found):
+        yield from wrapped(one_line(text), width, 4, first="  ")
     yield BLANK
     yield from _table(found, width)
+    yield from wrapped(_legend(found), width, 2, "faint")
     yield BLANK
-    yield from wrapped(one_line(_advice(found)), width, 2, first="→ ")
+    yield from wrapped(one_line(advice(found)), width, 2, first="→ ")
+    yield from wrapped(NO_PROMISE, width, 2)
     yield BLANK
     if picture is not None:
         yield from wrapped(one_line(f"{picture} is drawn."), width, 0)
@@ -38,63 +45,143 @@ def resonance_lines(found: Resonance, kept: Path | None, picture: Path | None, w
 
 def _heading(found: Resonance) -> str:
     first = found.modes[0]
-    return (
-        f"Axis {found.axis} rings at {first.frequency:.1f} Hz with a damping ratio of {first.damping:.3f} "
-        f"({found.seconds:.0f} s at {found.rate:.0f} samples a second)"
-    )
+    return f"Axis {found.axis} rings at {first.frequency:.1f} Hz with a damping ratio of {first.damping:.3f}"
 
 
-def _mode_text(mode: Mode) -> str:
-    told = f"{mode.frequency:.1f} Hz, damping {mode.damping:.3f} by the fitted response"
-    if mode.half_power is not None and mode.disagreement is not None:
-        told += f" and {mode.half_power:.3f} by the half-power bandwidth ({mode.disagreement:+.0%})"
-    return f"{told}; {mode.share:.0%} of the energy."
+def _details(found: Resonance) -> Iterator[str]:
+    first, *others = found.modes
+    yield f"Measured for {found.seconds:.3g} s, {found.rate:.0f} times a second. {_second_way(first)}"
+    for mode in others:
+        yield (
+            f"It rings at {mode.frequency:.1f} Hz too, with {mode.damping:.3f}; {mode.share:.0%} of the "
+            f"energy is there. {_second_way(mode)}"
+        )
+    for note in found.notes:
+        yield f"{note[:1].upper()}{note[1:]}."
+
+
+def _second_way(mode: Mode) -> str:
+    """The damping by the half-power bandwidth beside that of the fit."""
+    if mode.half_power is None or mode.disagreement is None:
+        return "The half-power bandwidth says no damping: the peak does not fall to half on both sides."
+    by = mode.disagreement
+    compared = "as much" if abs(by) < 0.005 else f"{abs(by):.0%} {'more' if by > 0 else 'less'}"
+    return f"The half-power bandwidth says {mode.half_power:.3f}, {compared}."
 
 
 def _table(found: Resonance, width: int) -> Iterator[Line]:
-    yield from _row(COLUMNS, width, "faint")
+    if width >= TABLE_WIDTH:
+        yield _row(COLUMNS, "faint")
     for one in found.choice.candidates:
-        chosen = " ◀" if one is found.choice.recommended else ""
-        yield from _row(_cells(one), width, "strong" if chosen else "", chosen)
+        mark = RECOMMENDED if one is found.choice.recommended else ""
+        yield from _shaper(one, mark, width)
     if found.choice.configured is not None:
-        yield from _row(_cells(found.choice.configured), width, "", " is configured")
+        yield from _shaper(found.choice.configured, CONFIGURED, width)
 
 
-def _row(cells: tuple[str, ...], width: int, style: str, end: str = "") -> Iterator[Line]:
-    text = "".join(cell.ljust(columns) for cell, columns in zip(cells, WIDTHS, strict=True)).rstrip() + end
-    if len(text) + 2 <= width:
-        yield line("  ", Piece(text, style))
-    else:
-        yield from wrapped(" ".join((*cells, end)), width, 6, style, first="  ")
+def _shaper(one: Candidate, mark: str, width: int) -> Iterator[Line]:
+    """A row of the table, or a paragraph where the window is too narrow for it."""
+    style = "strong" if mark == RECOMMENDED else ""
+    cells = _cells(one)
+    if width >= TABLE_WIDTH:
+        yield _row((*cells, mark), style)
+        return
+    words = [f"{name} {cell}" for name, cell in zip(COLUMNS[2:], cells[2:], strict=True)]
+    text = f"{cells[0]} at {cells[1]}{f' ({mark})' if mark else ''}: {', '.join(words)}"
+    yield from wrapped(text, width, 4, style, first="  ")
+
+
+def _row(cells: Sequence[str], style: str) -> Line:
+    text = "".join(cell.ljust(columns) for cell, columns in zip(cells, (*WIDTHS, 0), strict=False))
+    return line("  ", Piece(text.rstrip(), style))
 
 
 def _cells(one: Candidate) -> tuple[str, ...]:
     band = "no band" if one.band is None else f"{one.band[0]:.0f} to {one.band[1]:.0f} Hz"
-    rounds = "?" if one.rounding is None else f"{one.rounding:.2f} mm"
-    return one.kind, f"{one.frequency:.1f} Hz", f"{one.remains:.1%}", rounds, f"{one.ceiling:.0f} mm/s²", band
+    rounds = "-" if one.rounding is None else f"{one.rounding:.3f} mm"
+    return one.kind, f"{one.frequency:.1f} Hz", f"{one.remains:.1%}", rounds, _acceleration(one.ceiling), band
 
 
-def _advice(found: Resonance) -> str:
-    best = found.choice.recommended
+def _acceleration(value: float) -> str:
+    """Three digits: more are noise."""
+    return f"{float(f'{value:.3g}'):.0f} mm/s²"
+
+
+def _legend(found: Resonance) -> str:
+    set_to = found.configured.acceleration
+    rounds = "" if set_to is None else f"rounds: a full reversal at {_acceleration(set_to)}, as configured; "
     return (
-        f"Take {best.kind} at {best.frequency:.1f} Hz with damping {best.damping:.3f}: {found.choice.reason}."
+        f"leaves: of the measured vibration; {rounds}allows: the acceleration at which that is rounded by "
+        f"{found.budget:g} mm; damps: where at most 5% is left."
     )
 
 
+def advice(found: Resonance) -> str:
+    """What to take, and why."""
+    now = found.choice.configured
+    if now is not None and meets(now, found.wanted):
+        return _stay(found, now)
+    return f"{_change(found)}{_as_it_is(now)}"
+
+
+def _named(one: Candidate) -> str:
+    return f"{one.kind} at {one.frequency:.1f} Hz"
+
+
+def _asked(found: Resonance) -> str:
+    return f"{100.0 * found.leaves:g}%"
+
+
+def _stay(found: Resonance, now: Candidate) -> str:
+    best = found.choice.recommended
+    told = (
+        f"{_named(now)}, as configured, can stay: it leaves {now.remains:.1%} of the vibration, where "
+        f"{_asked(found)} may be left"
+    )
+    if now.rounding is not None:
+        told += f", and rounds a reversal by {now.rounding:.3f} mm, where {found.budget:g} mm may be"
+    if best.ceiling < NOTICEABLE * now.ceiling:
+        return f"{told}."
+    return (
+        f"{told}. {_named(best)} with damping {best.damping:.3f} would leave {best.remains:.1%}, and allow "
+        f"{_acceleration(best.ceiling)} instead of {_acceleration(now.ceiling)}."
+    )
+
+
+def _change(found: Resonance) -> str:
+    best = found.choice.recommended
+    take = f"{_named(best)} with damping {best.damping:.3f}"
+    if found.choice.verdict is Verdict.LEAVES:
+        return (
+            f"No shaper leaves {_asked(found)} or less. {take} leaves least, {best.remains:.1%}. Look first "
+            "for what rings so widely: a loose belt, a worn bearing, a table that sways."
+        )
+    told = f"Take {take}: of those that leave at most {_asked(found)} it rounds least"
+    if found.choice.verdict is Verdict.FITS or best.rounding is None:
+        return f"{told}; up to {_acceleration(best.ceiling)} by no more than {found.budget:g} mm."
+    return (
+        f"{told}, but at the configured acceleration by {best.rounding:.3f} mm: lower that to "
+        f"{_acceleration(best.ceiling)}, or let more be rounded (--budget)."
+    )
+
+
+def _as_it_is(now: Candidate | None) -> str:
+    return "" if now is None else f" {_named(now)}, as configured, leaves {now.remains:.1%}."
+
+
 def resonance_form(found: Resonance, kept: Path | None) -> Json:
-    """The report of ``measure resonance``."""
+    """The report of ``measure resonance``; shares from 0 to 1, Hz, mm, mm/s²."""
+    choice = found.choice
     return {
         "axis": found.axis,
         "seconds": found.seconds,
         "rate": found.rate,
         "notes": list(found.notes),
-        "modes": [one._asdict() for one in found.modes],
-        "shapers": [_candidate_form(one) for one in found.choice.candidates],
-        "configured": None if found.choice.configured is None else _candidate_form(found.choice.configured),
-        "recommended": {**_candidate_form(found.choice.recommended), "reason": found.choice.reason},
+        "modes": [{**one._asdict(), "disagreement": one.disagreement} for one in found.modes],
+        "asked": found.wanted._asdict(),
+        "shapers": [one._asdict() for one in choice.candidates],
+        "configured": None if choice.configured is None else choice.configured._asdict(),
+        "recommended": {**choice.recommended._asdict(), "verdict": str(choice.verdict)},
+        "advice": advice(found),
         "record": None if kept is None else str(kept),
     }
-
-
-def _candidate_form(one: Candidate) -> Mapping[str, Any]:
-    return one._asdict()

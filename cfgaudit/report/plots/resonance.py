@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from cfgaudit.evidence.resonance import Resonance
 from cfgaudit.evidence.shaper_choice import Candidate
@@ -18,6 +19,11 @@ if TYPE_CHECKING:
 HIGHEST_SHOWN = 2.0
 """Times the highest natural frequency up to which the picture goes."""
 MM2_PER_M2 = 1e6
+FAINT = "#888888"
+HEADROOM = 1.22
+"""Times the highest density up to which the scale goes: the modes' names stand there."""
+NAME_AT, NAME_STEP = 0.97, 0.075
+"""Where the first mode's name stands, and how far below it the next, in shares of the height."""
 
 
 class Curve(NamedTuple):
@@ -31,36 +37,38 @@ class Curve(NamedTuple):
     @property
     def label(self) -> str:
         one = self.shaper
-        return f"{self.word}: {one.kind} {one.frequency:.1f} Hz leaves {one.remains:.1%}"
+        return f"{self.word}: {one.kind} at {one.frequency:.1f} Hz, leaves {one.remains:.1%}"
 
 
 def draw_resonance(found: Resonance, path: Path) -> None:
-    """Above the spectrum, as it is and as the shapers leave it; below the share that they leave."""
-    title = f"Axis {found.axis}: what rings, and what is left of it with a shaper"
-    figure, (above, below) = stacked(title, (3.0, 2.0), high=6.4)
+    """Above the spectrum, as it is and as the shapers leave it; below what they leave of a vibration.
+
+    Raises NotDrawn.
+    """
+    first = found.modes[0]
+    title = f"Axis {found.axis} rings at {first.frequency:.1f} Hz, damping {first.damping:.3f}"
+    figure, (above, below) = stacked(title, (3.0, 2.0), high=6.8)
     highest = HIGHEST_SHOWN * max(one.frequency for one in found.modes)
     shown = found.spectrum.frequencies <= highest
     frequencies, density = found.spectrum.frequencies[shown], found.spectrum.density[shown] / MM2_PER_M2
     above.fill_between(frequencies, density, color=INK, alpha=0.12)
-    above.plot(frequencies, density, color=INK, linewidth=1.4, label="measured, without a shaper")
+    above.plot(frequencies, density, color=INK, linewidth=1.2, label="measured, without a shaper")
     for curve in _curves(found):
         left = _left(curve.shaper, frequencies)
-        above.plot(
-            frequencies, density * left**2, color=curve.colour, linestyle=curve.style, label=curve.label
-        )
-        below.plot(frequencies, 100.0 * left, color=curve.colour, linestyle=curve.style, label=curve.word)
-    below.axhline(
-        100.0 * found.leaves, color="#888888", linewidth=1.0, label=f"{found.leaves:.0%}, what may remain"
-    )
+        line: Mapping[str, Any] = {
+            "color": curve.colour,
+            "linestyle": curve.style,
+            "linewidth": 2.0,
+            "label": curve.label,
+        }
+        above.plot(frequencies, density * left**2, **line)
+        below.plot(frequencies, 100.0 * left, **line)
+    asked = f"{100.0 * found.leaves:g}%, which may be left"
+    below.axhline(100.0 * found.leaves, color=FAINT, linewidth=1.0, linestyle="-.", label=asked)
     _name_modes(found, above, below)
-    above.set_ylabel("density in (m/s²)²/Hz")
-    above.set_ylim(bottom=0)
-    below.set_ylabel("% of a vibration left")
-    below.set_ylim(0, 100)
-    below.set_xlim(0, highest)
-    below.set_xlabel("frequency in Hz")
-    above.legend(loc="upper right", fontsize=9)
-    below.legend(loc="upper right", fontsize=9)
+    _scale(above, below, float(density.max()), highest)
+    handles = [*above.get_lines()[:1], *below.get_lines()[: len(_curves(found)) + 1]]
+    figure.legend(handles=handles, loc="outside lower left", ncols=2, fontsize=9, frameon=False)
     save(figure, path)
 
 
@@ -81,15 +89,27 @@ def _left(one: Candidate, frequencies: ndarray) -> ndarray:
 
 
 def _name_modes(found: Resonance, above: Axes, below: Axes) -> None:
-    for number, mode in enumerate(found.modes):
+    """A line at each mode, with its numbers above the curves, each lower than the one before."""
+    for number, mode in enumerate(sorted(found.modes)):
         for axes in (above, below):
-            axes.axvline(mode.frequency, color="#888888", linestyle=":", linewidth=1.2)
+            axes.axvline(mode.frequency, color=FAINT, linestyle=":", linewidth=1.2, zorder=0)
         above.annotate(
-            f"{mode.frequency:.1f} Hz, ζ = {mode.damping:.3f}",
-            (mode.frequency, 1.0),
+            f"{mode.frequency:.1f} Hz, damping {mode.damping:.3f}",
+            (mode.frequency, NAME_AT - NAME_STEP * number),
             xycoords=("data", "axes fraction"),
-            xytext=(4, -12 - 14 * number),
+            xytext=(4, 0),
             textcoords="offset points",
+            va="top",
             fontsize=9,
             color=INK,
+            bbox={"boxstyle": "square,pad=0.1", "facecolor": "white", "edgecolor": "none"},
         )
+
+
+def _scale(above: Axes, below: Axes, highest_density: float, highest: float) -> None:
+    above.set_ylabel("acceleration density\n(m/s²)²/Hz")
+    above.set_ylim(0.0, HEADROOM * highest_density)
+    below.set_ylabel("left of a vibration\n%")
+    below.set_ylim(0.0, 100.0)
+    below.set_xlim(0.0, highest)
+    below.set_xlabel("frequency in Hz")
