@@ -14,6 +14,7 @@ from cfgaudit.report.plots.canvas import COLOURS, INK, save, stacked
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.lines import Line2D
     from numpy import ndarray
 
 HIGHEST_SHOWN = 2.0
@@ -39,6 +40,11 @@ class Curve(NamedTuple):
         one = self.shaper
         return f"{self.word}: {one.kind} at {one.frequency:.1f} Hz, leaves {one.remains:.1%}"
 
+    @property
+    def line(self) -> Mapping[str, Any]:
+        """How it is drawn."""
+        return {"color": self.colour, "linestyle": self.style, "linewidth": 2.0, "label": self.label}
+
 
 def draw_resonance(found: Resonance, path: Path) -> None:
     """Above the spectrum, as it is and as the shapers leave it; below what they leave of a vibration.
@@ -52,24 +58,22 @@ def draw_resonance(found: Resonance, path: Path) -> None:
     shown = found.spectrum.frequencies <= highest
     frequencies, density = found.spectrum.frequencies[shown], found.spectrum.density[shown] / MM2_PER_M2
     above.fill_between(frequencies, density, color=INK, alpha=0.12)
-    above.plot(frequencies, density, color=INK, linewidth=1.2, label="measured, without a shaper")
+    handles = above.plot(frequencies, density, color=INK, linewidth=1.2, label="measured, without a shaper")
     for curve in _curves(found):
         left = _left(curve.shaper, frequencies)
-        line: Mapping[str, Any] = {
-            "color": curve.colour,
-            "linestyle": curve.style,
-            "linewidth": 2.0,
-            "label": curve.label,
-        }
-        above.plot(frequencies, density * left**2, **line)
-        below.plot(frequencies, 100.0 * left, **line)
-    asked = f"{100.0 * found.leaves:g}%, which may be left"
-    below.axhline(100.0 * found.leaves, color=FAINT, linewidth=1.0, linestyle="-.", label=asked)
+        above.plot(frequencies, density * left**2, **curve.line)
+        handles += below.plot(frequencies, 100.0 * left, **curve.line)
+    handles.append(_asked(below, found.leaves))
     _name_modes(found, above, below)
     _scale(above, below, float(density.max()), highest)
-    handles = [*above.get_lines()[:1], *below.get_lines()[: len(_curves(found)) + 1]]
     figure.legend(handles=handles, loc="outside lower left", ncols=2, fontsize=9, frameon=False)
     save(figure, path)
+
+
+def _asked(axes: Axes, leaves: float) -> Line2D:
+    """A line at what may be left."""
+    label = f"{100.0 * leaves:g}%, which may be left"
+    return axes.axhline(100.0 * leaves, color=FAINT, linewidth=1.0, linestyle="-.", label=label)
 
 
 def _curves(found: Resonance) -> list[Curve]:
