@@ -89,7 +89,7 @@ def split_row(line: str, mark: str | None = "") -> tuple[str | None, tuple[str, 
     if '"' not in line:
         return mark, tuple(cell.strip() for cell in line.split(mark))
     cells = next(csv.reader([line[:SOUGHT]], delimiter=mark or " ", skipinitialspace=True))
-    return mark, tuple(cell.strip() for cell in cells if mark or cell)
+    return mark, tuple(cell.strip() for cell in cells if mark or cell) or ("",)
 
 
 def _remarked(remark: str, width: int) -> tuple[str, ...]:
