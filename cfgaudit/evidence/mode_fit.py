@@ -29,6 +29,8 @@ NEAR = (0.8, 1.25)
 DAMPING = (0.002, 0.7)
 STRENGTH = 20.0
 """Natural logarithms by which a strength may differ from its first guess."""
+LOWER_FLOOR = 7.0
+"""And by which the floor of noise may be lower than its first guess."""
 FIRST_DAMPING = 0.05
 FAINTEST_FLOOR = 1e-12
 """The share of the highest density below which a floor of noise is but rounding."""
@@ -98,7 +100,7 @@ def _bounds(start: ndarray, peaks: Sequence[float]) -> Iterator[tuple[float, flo
         strength = float(start[3 * at + 2])
         yield strength - STRENGTH, strength + STRENGTH
     floor = float(start[-1])
-    yield floor - STRENGTH, floor + STRENGTH
+    yield floor - LOWER_FLOOR, floor + STRENGTH
 
 
 def _read(point: ndarray) -> tuple[tuple[Response, ...], float]:

@@ -31,6 +31,8 @@ STEPS_IN_BANDWIDTH = 6.0
 TONE, DULL = 0.004, 0.3
 """Damping ratios below which a fan or a motor hums, and above which nothing rings (common practice, no
 source)."""
+LINE = 0.8
+"""The share of the energy around a peak that lies in one line, if it is a tone."""
 CLOSE = 0.06
 """By which share of its frequency the two modes lie off a peak that may be two, at first."""
 BETTER = 0.03
@@ -68,7 +70,7 @@ def find_modes(signal: ndarray, rate: float) -> tuple[Mode, ...]:
     None where nothing stands out.
     """
     spectrum = _spectrum(signal, rate)
-    peaks = find_peaks(spectrum)
+    peaks = _without_tones(signal, rate, spectrum, find_peaks(spectrum))
     if not peaks or len(_near(spectrum, peaks).frequencies) < POINTS_AT_LEAST:
         return ()
     seconds = len(signal) / rate
@@ -81,6 +83,29 @@ def find_modes(signal: ndarray, rate: float) -> tuple[Mode, ...]:
         spectrum = _spectrum(signal, rate, step)
         fit = _fitted(spectrum, [one.frequency for one in fit.responses], [fit.way])
     return _modes(spectrum, fit)
+
+
+def _without_tones(signal: ndarray, rate: float, spectrum: Spectrum, peaks: list[float]) -> list[float]:
+    """The peaks that are wider than a steady tone's; a short recording does not tell them apart."""
+    narrow = [peak for peak in peaks if _energy_share(spectrum, peak, 4.0 * spectrum.step) > LINE]
+    if not narrow:
+        return peaks
+    fine = _spectrum(signal, rate, FINEST)
+    if fine.step > 1.5 * FINEST:
+        return peaks
+    return [
+        peak for peak in peaks if peak not in narrow or _energy_share(fine, peak, 20.0 * fine.step) < LINE
+    ]
+
+
+def _energy_share(spectrum: Spectrum, peak: float, around: float) -> float:
+    """The share of the energy ``around`` a peak (Hz) that lies in its five highest points: all of a tone's."""
+    import numpy
+
+    f = spectrum.frequencies
+    near = spectrum.density[numpy.abs(f - peak) <= around]
+    top = int(near.argmax())
+    return float(near[max(0, top - 2) : top + 3].sum() / near.sum())
 
 
 def _spectrum(signal: ndarray, rate: float, step: float = 0.5) -> Spectrum:
@@ -116,9 +141,10 @@ def _split(spectrum: Spectrum, fit: Fit, seconds: float) -> Fit:
     tried = _fitted(spectrum, [*two, *others])
     gain = _misfit(near, fit) - _misfit(near, tried)
     independent = seconds * len(near.frequencies) * near.step
-    if gain < max(BETTER, LIKELIER / independent) or min(_shares(spectrum, tried)) < WEAKEST:
-        return fit
-    return tried
+    clearly = gain > max(BETTER, LIKELIER / independent) and min(_shares(spectrum, tried)) > WEAKEST
+    low, high = sorted(one.frequency for one in tried.responses[:2])
+    between = low < first.frequency * (1.0 + CLOSE) and high > first.frequency * (1.0 - CLOSE)
+    return tried if clearly and between else fit
 
 
 def _to_gain(spectrum: Spectrum, fit: Fit) -> float:

@@ -16,6 +16,8 @@ STEPS_AT_MOST = 80
 LONGEST_STEP = 1.0
 FIRST_STIFFNESS, STIFFEST = 1e-2, 1e9
 SOFTER, STIFFER = 0.2, 5.0
+FLAT = 1e-20
+"""A curvature that keeps what has none from being divided by."""
 SAME = 1e-8
 """A gain that ends the search."""
 
@@ -50,10 +52,22 @@ def _next(here: Place, stiffness: float, low: ndarray, high: ndarray) -> ndarray
     import numpy
 
     point, slopes = here.point, here.slopes
+    curvature = here.curvature + numpy.diag(stiffness * here.curvature.diagonal() + FLAT)
     free = ~((point <= low) & (slopes > 0) | (point >= high) & (slopes < 0))
-    curvature = here.curvature[numpy.ix_(free, free)]
-    stiff = curvature + numpy.diag(stiffness * (curvature.diagonal() + 1.0 / STIFFEST))
-    step = numpy.zeros(len(point))
-    step[free] = -numpy.linalg.solve(stiff, slopes[free])
+    step = _step(curvature, slopes, free, numpy.zeros(len(point)))
+    if (too_long := numpy.abs(step) > LONGEST_STEP).any():
+        shortened = numpy.where(too_long, numpy.clip(step, -LONGEST_STEP, LONGEST_STEP), 0.0)
+        step = _step(curvature, slopes, free & ~too_long, shortened)
     found: ndarray = numpy.clip(point + numpy.clip(step, -LONGEST_STEP, LONGEST_STEP), low, high)
     return found
+
+
+def _step(curvature: ndarray, slopes: ndarray, free: ndarray, given: ndarray) -> ndarray:
+    """Newton's step in what is free, the rest of it being given."""
+    import numpy
+
+    step = given.copy()
+    if free.any():
+        against = slopes[free] + curvature[numpy.ix_(free, ~free)] @ given[~free]
+        step[free] = -numpy.linalg.solve(curvature[numpy.ix_(free, free)], against)
+    return step
