@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from cfgaudit.evidence.mode_fit import Fit, fit_responses, fitted_density
 from cfgaudit.evidence.mode_response import Way, power
-from cfgaudit.evidence.peaks import PEAKS_AT_MOST, find_peaks, half_power, smoothed
+from cfgaudit.evidence.peaks import PEAKS_AT_MOST, find_peaks, half_power, is_line, smoothed
 from cfgaudit.evidence.spectrum import HIGHEST, LOWEST, Spectrum, in_band, spectrum_of
 
 if TYPE_CHECKING:
@@ -31,8 +31,8 @@ STEPS_IN_BANDWIDTH = 6.0
 TONE, DULL = 0.004, 0.3
 """Damping ratios below which a fan or a motor hums, and above which nothing rings (common practice, no
 source)."""
-LINE = 0.8
-"""The share of the energy around a peak that lies in one line, if it is a tone."""
+TELLS_TONES = 0.15
+"""Hz. The widest step at which the narrowest resonance is wider than a tone."""
 CLOSE = 0.06
 """By which share of its frequency the two modes lie off a peak that may be two, at first."""
 BETTER = 0.03
@@ -86,26 +86,14 @@ def find_modes(signal: ndarray, rate: float) -> tuple[Mode, ...]:
 
 
 def _without_tones(signal: ndarray, rate: float, spectrum: Spectrum, peaks: list[float]) -> list[float]:
-    """The peaks that are wider than a steady tone's; a short recording does not tell them apart."""
-    narrow = [peak for peak in peaks if _energy_share(spectrum, peak, 4.0 * spectrum.step) > LINE]
+    """The peaks that are no steady tones; a short recording does not tell them apart."""
+    narrow = [peak for peak in peaks if is_line(spectrum, peak)]
     if not narrow:
         return peaks
     fine = _spectrum(signal, rate, FINEST)
-    if fine.step > 1.5 * FINEST:
-        return peaks
     return [
-        peak for peak in peaks if peak not in narrow or _energy_share(fine, peak, 20.0 * fine.step) < LINE
+        peak for peak in peaks if peak not in narrow or fine.step > TELLS_TONES or not is_line(fine, peak)
     ]
-
-
-def _energy_share(spectrum: Spectrum, peak: float, around: float) -> float:
-    """The share of the energy ``around`` a peak (Hz) that lies in its five highest points: all of a tone's."""
-    import numpy
-
-    f = spectrum.frequencies
-    near = spectrum.density[numpy.abs(f - peak) <= around]
-    top = int(near.argmax())
-    return float(near[max(0, top - 2) : top + 3].sum() / near.sum())
 
 
 def _spectrum(signal: ndarray, rate: float, step: float = 0.5) -> Spectrum:

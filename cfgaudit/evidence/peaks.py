@@ -19,6 +19,8 @@ FAINTEST = 50.0
 PEAKS_AT_MOST = 3
 HANN_WIDTH = 1.5
 """Points of a density that are not independent of one another, with Hann windows: their noise bandwidth."""
+LINE, LINE_AROUND = 0.8, 20.0
+"""The share of the energy within so many steps of a peak that five points hold if it is a line."""
 SMOOTHED_OVER = 2.0
 """Hz over which a density is averaged, so that noise makes no peaks."""
 
@@ -81,6 +83,15 @@ def tops(spectrum: Spectrum) -> Spectrum:
         first = int(before[-1]) + 1 if len(before) else 0
         kept[first : int(after[0]) if len(after) else len(smooth)] = True
     return Spectrum(spectrum.frequencies, numpy.where(kept, spectrum.density, 0.0), spectrum.averages)
+
+
+def is_line(spectrum: Spectrum, peak: float) -> bool:
+    """Whether a peak is as narrow as the spectrum's steps allow: as that of a steady tone."""
+    import numpy
+
+    near = spectrum.density[numpy.abs(spectrum.frequencies - peak) <= LINE_AROUND * spectrum.step]
+    top = int(near.argmax())
+    return float(near[max(0, top - 2) : top + 3].sum()) > LINE * float(near.sum())
 
 
 def _smoothing(spectrum: Spectrum) -> int:
