@@ -19,6 +19,8 @@ FAINTEST = 50.0
 PEAKS_AT_MOST = 3
 HANN_WIDTH = 1.5
 """Points of a density that are not independent of one another, with Hann windows: their noise bandwidth."""
+PART_OF_WIDTH = 1.0 / 6.0
+"""The part of a mode's bandwidth over which its density is averaged: that widens it by two hundredths."""
 LINE, LINE_AROUND = 0.8, 20.0
 """The share of the energy within so many steps of a peak that five points hold if it is a line."""
 SMOOTHED_OVER = 2.0
@@ -38,11 +40,11 @@ def find_peaks(spectrum: Spectrum) -> list[float]:
     return [float(spectrum.frequencies[at]) for at in found[:PEAKS_AT_MOST]]
 
 
-def smoothed(spectrum: Spectrum) -> ndarray:
-    """The density averaged over about 2 Hz."""
+def smoothed(spectrum: Spectrum, over: float = SMOOTHED_OVER) -> ndarray:
+    """The density averaged over about so many Hz."""
     import numpy
 
-    width = _smoothing(spectrum)
+    width = _smoothing(spectrum, over)
     window = numpy.hanning(width + 2)[1:-1]
     padded = numpy.pad(spectrum.density, width // 2, mode="edge")
     return numpy.convolve(padded, window / window.sum(), "valid")
@@ -52,11 +54,12 @@ def half_power(spectrum: Spectrum, frequency: float, damping: float) -> tuple[fl
     """Where the density is highest near a mode, in Hz, and the damping ratio by its width there.
 
     ζ = (f₂ − f₁) ÷ 2 f₀, f₁ and f₂ where the density is half of its peak (S. S. Rao, Mechanical Vibrations,
-    from memory). None where it does not fall to half on both sides.
+    from memory). None where it does not fall to half on both sides. ``frequency`` and ``damping`` say about
+    where and how wide it is: over a part of that it is averaged, for noise has narrow peaks of its own.
     """
     import numpy
 
-    f, density = spectrum.frequencies, spectrum.density
+    f, density = spectrum.frequencies, smoothed(spectrum, PART_OF_WIDTH * 2.0 * damping * frequency)
     reach = max(3.0 * spectrum.step, damping * frequency)
     top = int(numpy.where(numpy.abs(f - frequency) <= reach, density, -1.0).argmax())
     half = float(density[top]) / 2.0
@@ -94,14 +97,14 @@ def is_line(spectrum: Spectrum, peak: float) -> bool:
     return float(near[max(0, top - 2) : top + 3].sum()) > LINE * float(near.sum())
 
 
-def _smoothing(spectrum: Spectrum) -> int:
+def _smoothing(spectrum: Spectrum, over: float) -> int:
     """Points that are averaged: an odd number."""
-    return max(1, int(SMOOTHED_OVER / spectrum.step)) | 1
+    return max(1, int(over / spectrum.step)) | 1
 
 
 def _noise(spectrum: Spectrum) -> float:
     """The standard deviation of the smoothed density, as a share of it, if it is all noise."""
-    points = max(1.0, (_smoothing(spectrum) + 1) / 2.0 / HANN_WIDTH)
+    points = max(1.0, (_smoothing(spectrum, SMOOTHED_OVER) + 1) / 2.0 / HANN_WIDTH)
     return float((spectrum.averages * points) ** -0.5)
 
 
