@@ -84,8 +84,8 @@ def simulated_rest(kind: str, made_for: float, rings_at: float, damping: float) 
 @pytest.mark.parametrize("kind", KINDS)
 @pytest.mark.parametrize("made_for", [38.0, 44.0, 55.0, 66.0])
 def test_a_shaped_step_leaves_what_the_table_says(kind: str, made_for: float) -> None:
-    """Of a lightly damped mode, measured while noise shakes it: within two points. (The width of a peak counts
-    for a little, as if all of its frequencies rang: the table says rather more than less.)"""
+    """Of a lightly damped mode, measured while noise shakes it: within two points. (The width of a peak
+    counts for a little, as if all of its frequencies rang: the table says rather more than less.)"""
     run = ringing(48.0, 0.015, seconds=120.0, noise=0.01)
     peaks = tops(in_band(spectrum_of(run, 1600.0)))
     told = candidate(peaks, kind, made_for, 0.015, Wanted()).remains
