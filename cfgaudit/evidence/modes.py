@@ -62,6 +62,8 @@ def find_modes(signal: ndarray, rate: float) -> tuple[Mode, ...]:
     None where nothing stands out.
     """
     spectrum = _spectrum(signal, rate)
+    if len(spectrum.frequencies) < POINTS_AT_LEAST:
+        return ()
     peaks = _without_tones(signal, rate, spectrum, find_peaks(spectrum))
     if not peaks or len(near_peaks(spectrum, peaks).frequencies) < POINTS_AT_LEAST:
         return ()

@@ -16,6 +16,8 @@ LONGEST_GAP = 5.0
 """Sampling intervals. A longer one is a gap: samples are missing (common practice, no source)."""
 MISSING_AT_MOST = 0.2
 """The share of a run that may be missing (common practice, no source)."""
+SECONDS_AT_LEAST = 0.1
+"""Shorter, not even one swing is seen whole."""
 UNEVEN = 0.10
 """The share by which intervals may differ, as a standard deviation, before samples are interpolated: less is
 how the file rounds its times (common practice, no source)."""
@@ -39,6 +41,7 @@ class Sampling(NamedTuple):
 
 
 def refuse_backwards(path: Path, table: Columns, time: ndarray) -> None:
+    """Raise MeasurementError, with the line, unless every time is later than the one before."""
     import numpy
 
     wrong = numpy.diff(time) <= 0
@@ -54,27 +57,42 @@ def refuse_backwards(path: Path, table: Columns, time: ndarray) -> None:
 
 
 def sampling_of(path: Path, time: ndarray) -> Sampling:
+    """How times in s that go forwards lie. Raises MeasurementError where too little can be made of them."""
     import numpy
 
     steps = numpy.diff(time)
     is_gap = steps > LONGEST_GAP * numpy.median(steps)
     usual = steps[~is_gap]
     interval = float(usual.mean())
-    if not 1.0 / RATE_AT_MOST <= interval <= 1.0 / RATE_AT_LEAST:
+    _refuse_rate(path, 1.0 / interval)
+    found = Sampling(interval, float(usual.std()) / interval, int(is_gap.sum()), float(steps.max()))
+    _refuse_missing(path, found, float(time[-1] - time[0]), float(steps[is_gap].sum()))
+    return found
+
+
+def _refuse_rate(path: Path, rate: float) -> None:
+    if not RATE_AT_LEAST <= rate <= RATE_AT_MOST:
         raise MeasurementError(
-            f"{path} has {1.0 / interval:.3g} samples a second, of use are {RATE_AT_LEAST:.0f} to "
-            f"{RATE_AT_MOST:.0f}: sample faster, or write the unit of the time into the header"
+            f"{path} has {rate:.3g} samples a second, of use are {RATE_AT_LEAST:.0f} to {RATE_AT_MOST:.0f}: "
+            "sample faster, or write the unit of the time into the header"
         )
-    missing = float(steps[is_gap].sum())
-    if missing > MISSING_AT_MOST * float(time[-1] - time[0]):
+
+
+def _refuse_missing(path: Path, sampling: Sampling, lasts: float, missing: float) -> None:
+    if lasts < SECONDS_AT_LEAST:
         raise MeasurementError(
-            f"{path}: {missing:.3g} s of the run are missing in {int(is_gap.sum())} gaps: cut out a part "
-            "without gaps, or measure again"
+            f"{path} lasts {lasts:.3g} s, {SECONDS_AT_LEAST:g} s are the least: measure for longer"
         )
-    return Sampling(interval, float(usual.std()) / interval, int(is_gap.sum()), float(steps.max()))
+    if missing > MISSING_AT_MOST * lasts:
+        gaps = "one gap" if sampling.gaps == 1 else f"{sampling.gaps} gaps"
+        raise MeasurementError(
+            f"{path}: {missing:.3g} s of the run are missing in {gaps}: cut out a part without gaps, or "
+            "measure again"
+        )
 
 
 def sampling_notes(sampling: Sampling) -> tuple[str, ...]:
+    """What the builder should know of that, each as one clause."""
     notes = []
     rate = 1.0 / sampling.interval
     if sampling.unevenness > UNEVEN:

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import warnings
+
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from scipy import signal
 
 from cfgaudit.evidence.modes import find_modes
@@ -66,3 +70,23 @@ def test_the_size_of_the_numbers_changes_nothing() -> None:
     (small,), (large,) = find_modes(1e-6 * run, RATE), find_modes(1e6 * run, RATE)
     assert small.frequency == pytest.approx(large.frequency, rel=1e-4)
     assert small.damping == pytest.approx(large.damping, rel=1e-3)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(st.floats(-1e8, 1e8), min_size=1, max_size=12),
+    st.integers(256, 2000),
+    st.floats(200.0, 20_000.0),
+    st.sampled_from([0.0, 1e-6, 1.0]),
+    st.integers(0, 99),
+)
+def test_any_signal(shape: list[float], count: int, rate: float, noise: float, seed: int) -> None:
+    """Whatever was recorded, modes are finite numbers of the band; and no warning of numpy's is shown."""
+    repeated = np.resize(np.array(shape), count) + noise * np.random.default_rng(seed).normal(size=count)
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        found = find_modes(repeated - repeated.mean(), rate)
+    for mode in found:
+        assert 0 < mode.frequency < 400
+        assert 0 < mode.damping < 1
+        assert 0 < mode.share <= 1 + 1e-9

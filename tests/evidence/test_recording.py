@@ -112,7 +112,7 @@ def test_gaps_are_bridged_and_told(tmp_path: Path) -> None:
 
 def test_a_run_that_is_mostly_missing(tmp_path: Path) -> None:
     lines = rows(4000, step=1 / 1000, columns=1)
-    assert ": 2 s of the run are missing in 1 gaps" in refusal(
+    assert ": 2 s of the run are missing in one gap" in refusal(
         tmp_path, "time (s),x (g)", lines[:1000] + lines[3000:]
     )
     assert "s of the run are missing" in refusal(tmp_path, "time (s),x (g)", [*lines, "1e9,0"])
@@ -148,6 +148,7 @@ STOOD = [*rows(300), rows(300)[-1]]
         ("time,x,y,z", rows(step=0.01), " has 100 samples a second"),
         ("time (s),x,y,z", rows(step=312), " has 0.00321 samples a second"),
         ("time (µs),x,y,z", rows(step=0.001), " has 1e+09 samples a second"),
+        ("time (s),x,y,z", rows(300, step=1e-4), " lasts 0.0299 s, 0.1 s are the least"),
         ("time,x,y,z", rows(size=1e200), " has accelerations of 1e+200, which cannot be in any unit"),
         ("time,x,y,z", rows(step=1e300), " has times of 4e+302, which cannot be in any unit"),
     ],
