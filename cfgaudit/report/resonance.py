@@ -66,7 +66,7 @@ def _second_way(mode: Mode) -> str:
         return "The half-power bandwidth says no damping: the peak does not fall to half on both sides."
     by = mode.disagreement
     compared = "as much" if abs(by) < 0.005 else f"{abs(by):.0%} {'more' if by > 0 else 'less'}"
-    return f"The half-power bandwidth says {mode.half_power:.3f}, {compared}."
+    return f"The half-power bandwidth says {mode.half_power:.3f} ({compared})."
 
 
 def _table(found: Resonance, width: int) -> Iterator[Line]:
