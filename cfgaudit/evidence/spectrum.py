@@ -2,9 +2,9 @@
 
 Method: P. D. Welch, IEEE Trans. Audio and Electroacoustics 15 (1967) 70-73 (from memory), with Hann windows
 that overlap by three quarters. Their squares then add up to the same at every moment, and the signal is
-continued by zeros so that this holds at its ends too. The density of any signal is therefore that of the whole,
-smoothed over the width of a window: of a sweep, which meets each frequency only once, as well as of noise. And
-its sum times its step is the mean square of the signal, to the last digit (Parseval).
+continued by zeros so that this holds at its ends too. The density of any signal is therefore that of the
+whole, smoothed over the width of a window: of a sweep, which meets each frequency only once, as well as of
+noise. And its sum times its step is the mean square of the signal, to the last digit (Parseval).
 """
 
 from __future__ import annotations
