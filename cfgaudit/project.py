@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from cfgaudit.checks.rule import LimitValue, Rule
 
 FILE = "cfgaudit.toml"
+HOURS_AT_MOST = 1e6
+"""More than a century."""
 NO_OVERRIDES = WordOverrides()
 WORD_TABLES = ("words", "parts", "roles")
 KEYS = (
@@ -170,7 +172,8 @@ def _read_chips(file: TomlFile) -> Mapping[str, str]:
 def _read_hours(file: TomlFile) -> Mapping[str, float]:
     limits: dict[str, float] = {}
     for part, value in file.table("hours").items():
-        if isinstance(value, bool) or not isinstance(value, int | float) or not value > 0:
+        number = isinstance(value, int | float) and not isinstance(value, bool)
+        if not number or not 0 < value <= HOURS_AT_MOST:
             raise file.error(("hours", part), f"{part} must be a number of hours above 0, not {value}")
         limits[part] = float(value)
     return limits

@@ -45,7 +45,7 @@ def run(
     from cfgaudit.report.json_form import dump
 
     if word not in (None, "show") or (word == "show") != (named is not None):
-        raise UsageError("say cfgaudit evidence, or cfgaudit evidence show RECORD")
+        raise UsageError("wrong words: say cfgaudit evidence, or cfgaudit evidence show RECORD")
     opened = open_configuration(main, rev=rev, staged=staged)
     evidence = read_evidence(opened.source)
     machine = understand(opened.source, opened.main, opened.project).machine
@@ -65,11 +65,14 @@ def run(
 
 
 def _one(evidence: Evidence, named: str) -> Record:
-    wanted = named.removeprefix(f"{FOLDER}/").removeprefix("./")
+    wanted = named.removeprefix("./").removeprefix(f"{FOLDER}/")
     exact = [one for one in evidence.records if one.file == f"{FOLDER}/{wanted}"]
     found = exact or [one for one in evidence.records if one.file.startswith(f"{FOLDER}/{wanted}")]
     if len(found) == 1:
         return found[0]
     if found:
         raise UsageError(f"{len(found)} records begin with {named}: give more of the name")
+    for broken in evidence.broken:
+        if broken.file == f"{FOLDER}/{wanted}":
+            raise UsageError(f"{broken.file}:{broken.line} is no record: {broken.why}")
     raise UsageError(f"no record is called {named}: cfgaudit evidence lists them")

@@ -14,7 +14,7 @@ MEASUREMENTS: Mapping[str, str] = {
     "resonance": "What an axis rings with, and which shaper suits it.",
     "belts": "Whether two belts are alike, and which one is looser.",
     "repeatability": "How well a probe finds the same place again.",
-    "heatup": "What a heater is like: its guard and its regulator held against it.",
+    "heatup": "How a heater heats, and whether guard and regulator suit it.",
     "hours": "How long a part has run.",
     "value": "Any other number.",
     "hardware": "Declare a change of the machine that no file tells.",

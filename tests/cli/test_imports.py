@@ -93,3 +93,29 @@ def test_evidence_is_read_without_the_libraries_that_measure(here: Path) -> None
     modules = loaded(["check"], here)
     assert "cfgaudit.evidence.staleness" in modules
     assert packages(modules).isdisjoint({"numpy", "scipy", "matplotlib", *SLOW})
+    assert "tomllib" not in loaded(["check"], here), "the tables of a record are kept"
+
+
+@pytest.mark.parametrize(
+    ("line", "others"),
+    [
+        ("value noise 41 dB", ("hours", "hardware", "resonance", "belts", "repeatability", "heatup")),
+        ("hours belts 3", ("value", "hardware", "resonance", "belts", "repeatability", "heatup")),
+        (
+            "hardware rails --affects axis.x",
+            ("value", "hours", "resonance", "belts", "repeatability", "heatup"),
+        ),
+    ],
+)
+def test_one_measurement_loads_no_other(here: Path, line: str, others: tuple[str, ...]) -> None:
+    (here / "machine.ini").write_text("[axis x]\ntop speed = 300\n", encoding="utf-8")
+    modules = loaded(["measure", *line.split()], here)
+    assert modules.isdisjoint({f"cfgaudit.cli.measure_{name}" for name in others})
+    assert packages(modules).isdisjoint({"numpy", "scipy", "matplotlib"})
+
+
+@pytest.mark.parametrize("arguments", [["measure", "--help"], ["--help"]])
+def test_help_measures_nothing(here: Path, arguments: list[str]) -> None:
+    modules = loaded(arguments, here)
+    assert "cfgaudit.cli.measure_resonance" in modules
+    assert packages(modules).isdisjoint({"numpy", "scipy", "matplotlib"})

@@ -9,6 +9,7 @@ from datetime import datetime
 from pathlib import Path
 
 import pytest
+import tomlkit
 from evidence.records import RECORDS
 from hypothesis import given, settings
 
@@ -39,7 +40,6 @@ def test_a_digest_that_was_published(tmp_path: Path) -> None:
 @settings(max_examples=60)
 def test_another_library_reads_what_we_write(record: Record) -> None:
     """tomlkit, which has a parser of its own, and Python's."""
-    tomlkit = pytest.importorskip("tomlkit")
     text = record_text(record)
     plain = tomlkit.parse(text).unwrap()
     assert plain == tomllib.loads(text)

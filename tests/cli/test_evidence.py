@@ -1,0 +1,244 @@
+"""``evidence`` and ``hours``: what was measured, of the files on disk, staged, and at any commit."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from cfgaudit.evidence.read import read_evidence
+from cfgaudit.working_tree import WorkingTree
+from cli.conftest import Runs
+from cli.program import write
+from cli.test_bad_input import refuse
+
+MACHINE = """\
+[motor x]
+axis = x
+[driver x]
+motor = x
+running current = 1.2 A
+"""
+RESONANCE = """\
+form = 1
+kind = "resonance"
+part = "axis x"
+date = 2026-11-08T19:30:00+01:00
+commit = "0123456789abcdef0123456789abcdef01234567"
+digest = "83b2ed"
+instrument = "clip-on sensor"
+note = "late"
+result = [
+    { name = "natural frequency", value = 61.25, unit = "Hz" },
+    { name = "damping", value = 0.07, unit = "1", samples = 3, spread = 0.004 },
+]
+raw = [
+    { name = "x.csv", sha256 = "ba7816bf" },
+]
+
+[[setting]]
+part = "driver x"
+role = "current.run"
+axis = "x"
+value = "1.2 A"
+section = "driver x"
+setting = "running current"
+"""
+HOURS = """\
+form = 1
+kind = "hours"
+part = "belts"
+date = 2026-11-09T08:00:00+01:00
+result = [
+    { name = "hours", value = 312, unit = "h" },
+]
+"""
+FILES = {
+    "main.ini": MACHINE,
+    "evidence/2026-11-08-resonance-axis-x.toml": RESONANCE,
+    "evidence/2026-11-09-hours-belts.toml": HOURS,
+    "evidence/list.toml": "shelf = 3\n",
+}
+
+
+def ask(run: Runs, *arguments: str) -> Any:
+    ran = run(*arguments, "--format", "json")
+    assert (ran.status, ran.err) == (0, "")
+    return json.loads(ran.out)
+
+
+def test_nothing_yet(run: Runs, here: Path) -> None:
+    write(here, {"main.ini": MACHINE})
+    assert run("evidence").out == "Nothing was measured yet: cfgaudit measure --help lists what can be.\n"
+    assert run("hours").out.startswith("No hours are kept yet: ")
+    assert ask(run, "evidence") == {"schema": 1, "main": "main.ini", "records": [], "broken": []}
+    assert ask(run, "hours") == {"schema": 1, "parts": [], "marks": []}
+
+
+def test_the_list(run: Runs, here: Path) -> None:
+    write(here, FILES)
+    ran = run("evidence")
+    assert (ran.status, ran.err) == (0, "")
+    assert ran.out == (
+        "2026-11-09  hours of belts\n"
+        "    312 h\n"
+        "    evidence/2026-11-09-hours-belts.toml\n"
+        "\n"
+        "2026-11-08  resonance of axis x\n"
+        "    natural frequency 61.25 Hz; damping 0.07 (mean of 3, standard deviation\n"
+        "    0.004)\n"
+        "    evidence/2026-11-08-resonance-axis-x.toml\n"
+        "\n"
+        "broken  evidence/list.toml:1 is no record: form must be 1: this is no record of\n"
+        "    cfgaudit, or one of a newer cfgaudit\n"
+        "\n"
+        "2 records, and 1 file that is none.\n"
+    )
+
+
+def test_a_stale_one_says_why(run: Runs, here: Path) -> None:
+    write(here, {**FILES, "main.ini": MACHINE.replace("1.2 A", "1.4 A")})
+    told = run("evidence", "--main", "main.ini").out
+    assert "    stale  [driver x] running current was 1.2 A and is 1.4 A now\n" in told
+    assert told.endswith("2 records, 1 of them stale, and 1 file that is none.\n")
+    shown = run("evidence", "show", "2026-11-08").out
+    assert "Stale because of\n  [driver x] running current was 1.2 A and is 1.4 A now\n" in shown
+    found = run("check").out
+    assert "main.ini\n\n  5:19  note  evidence-stale\n" in found
+    assert "resonance of axis x, measured on 2026-11-08, no longer holds" in found
+
+
+@pytest.mark.parametrize(
+    "named",
+    [
+        "2026-11-08-resonance-axis-x.toml",
+        "evidence/2026-11-08-resonance-axis-x.toml",
+        "./evidence/2026-11-08-resonance-axis-x.toml",
+        "2026-11-08",
+        "evidence/2026-11-08",
+    ],
+)
+def test_one_record(run: Runs, here: Path, named: str) -> None:
+    write(here, FILES)
+    told = run("evidence", "show", named).out
+    for text in (
+        "resonance of axis x\n",
+        "  measured    2026-11-08 19:30 +0100\n",
+        "  with        clip-on sensor\n",
+        "  note        late\n",
+        "  at commit   0123456\n",
+        "  from        x.csv (SHA-256 ba7816bf)\n",
+        "Results\n  natural frequency 61.25 Hz\n",
+        "as long as these stay so\n  [driver x] running current = 1.2 A\n",
+    ):
+        assert text in told
+
+
+def test_json(run: Runs, here: Path) -> None:
+    write(here, {**FILES, "main.ini": MACHINE.replace("1.2 A", "1.4 A")})
+    form = ask(run, "evidence")
+    assert form.keys() == {"schema", "main", "records", "broken"}
+    assert [one["file"] for one in form["records"]] == [
+        "evidence/2026-11-09-hours-belts.toml",
+        "evidence/2026-11-08-resonance-axis-x.toml",
+    ]
+    keys = {
+        "file", "kind", "date", "part", "commit", "digest", "results", "depends", "raw", "instrument",
+        "conditions", "note", "affects", "replaced", "stale",
+    }  # fmt: skip
+    assert all(one.keys() == keys for one in form["records"])
+    record = form["records"][1]
+    assert record["date"] == "2026-11-08T19:30:00+01:00"
+    assert record["stale"] == ["[driver x] running current was 1.2 A and is 1.4 A now"]
+    assert record["results"][1] == {
+        "name": "damping", "value": 0.07, "unit": "1", "samples": 3, "spread": 0.004, "better": "",
+    }  # fmt: skip
+    assert record["depends"][0]["value"] == "1.2 A"
+    assert record["raw"] == [{"name": "x.csv", "sha256": "ba7816bf"}]
+    (broken,) = form["broken"]
+    assert broken.keys() == {"file", "line", "why"}
+    one = ask(run, "evidence", "show", "2026-11-08")
+    assert one == {"schema": 1, **record}
+
+
+def test_hours(run: Runs, here: Path, git: Callable[..., str]) -> None:
+    write(here, {"main.ini": MACHINE, "cfgaudit.toml": "[hours]\nBelts = 300\nnozzle = 250\n"})
+    write(here, {"evidence/a.toml": HOURS.replace("312", "120").replace("2026", "2025")})
+    git("add", ".")
+    git("commit", "--quiet", "--message=hours")
+    assert run("mark", "-m", "a good vase").status == 0
+    assert run("measure", "hours", "belts", "312").status == 0
+    told = run("hours").out
+    assert told.startswith("belts  312 h of 300 h: beyond its limit (recorded ")
+    assert "    120 h at good/" in told
+    assert "a good vase" in told
+    assert told.endswith("With a limit, but without hours: nozzle (250 h).\n")
+    form = ask(run, "hours")
+    assert form.keys() == {"schema", "parts", "marks"}
+    (part,) = form["parts"]
+    assert part.keys() == {"part", "hours", "replaced", "recorded", "record", "limit"}
+    assert (part["part"], part["hours"], part["limit"], part["replaced"]) == ("belts", 312.0, 300.0, None)
+    assert [one["hours"] for mark in form["marks"] for one in mark["parts"]] == [120.0]
+    assert "hours-exceeded" in run("check").out
+
+
+def test_in_git(run: Runs, here: Path, git: Callable[..., str]) -> None:
+    """At a commit the records of that commit count, and the files as they were."""
+    write(here, FILES)
+    git("add", ".")
+    git("commit", "--quiet", "--message=measured")
+    write(here, {"main.ini": MACHINE.replace("1.2 A", "1.4 A"), "evidence/2026-11-10-new.toml": HOURS})
+    (here / "evidence" / "list.toml").unlink()
+    git("add", "main.ini")
+    assert (len(ask(run, "evidence")["records"]), len(ask(run, "evidence")["broken"])) == (3, 0)
+    for option, stale in (
+        ("--rev=HEAD", []),
+        ("--staged", ["[driver x] running current was 1.2 A and is 1.4 A now"]),
+    ):
+        form = ask(run, "evidence", option)
+        assert [one["stale"] for one in form["records"]] == [[], stale]
+        assert [one["file"] for one in form["broken"]] == ["evidence/list.toml"]
+        found = {one["rule"] for one in ask(run, "check", option)["findings"]}
+        assert "evidence-broken" in found
+        assert ("evidence-stale" in found) == bool(stale)
+    assert ask(run, "evidence", "show", "2026-11-08", "--staged")["stale"] == stale
+
+
+def test_bad_input(run: Runs, here: Path) -> None:
+    write(here, FILES)
+    refuse(run, here, "evidence list", "say cfgaudit evidence")
+    refuse(run, here, "evidence show", "show RECORD")
+    refuse(run, here, "evidence show nothing", "no record is called nothing", "cfgaudit evidence lists them")
+    refuse(run, here, "evidence show 2026", "2 records begin with 2026", "more of the name")
+    refuse(run, here, "evidence show list.toml", "evidence/list.toml", "is no record")
+    refuse(run, here, "evidence --main gone.ini", "gone.ini does not exist")
+    refuse(run, here, "hours gone.ini", "gone.ini does not exist")
+    refuse(run, here, "evidence --rev HEAD", "no git repository")
+    refuse(run, here, "evidence --rev HEAD --staged", "exclude each other")
+    write(here, {"cfgaudit.toml": "[hours]\nbelts = -3\n"})
+    refuse(run, here, "hours", "cfgaudit.toml:2", "hours above 0")
+
+
+@pytest.mark.parametrize("limit", ['"many"', "true", "0", "nan", "inf", "[1]"])
+def test_bad_limits(run: Runs, here: Path, limit: str) -> None:
+    write(here, {"main.ini": MACHINE, "cfgaudit.toml": f"[hours]\nbelts = {limit}\n"})
+    refuse(run, here, "check", "cfgaudit.toml:2", "belts must be a number of hours above 0")
+
+
+def test_what_measure_writes_is_what_evidence_lists(run: Runs, here: Path) -> None:
+    write(here, {"main.ini": MACHINE})
+    assert run("measure", "value", "caf\u00e9 \U0001f600", "1", "2", "3", "mm").status == 0
+    assert run("measure", "hours", "belts", "3").status == 0
+    assert run("measure", "hardware", "a\nb", "--affects", "axis.x").status == 0
+    assert [one.kind.value for one in read_evidence(WorkingTree(here)).records] == [
+        "hardware",
+        "hours",
+        "value",
+    ]
+    told = run("evidence").out
+    assert "change of hardware: a b\n" in told
+    assert "caf\u00e9 \U0001f600\n" in told
+    assert told.endswith("3 records.\n")
