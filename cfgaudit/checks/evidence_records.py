@@ -50,11 +50,9 @@ def evidence_stale(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]
 
 def newest_records(evidence: Evidence) -> Evidence:
     """The newest record of every kind and part, and all changes of hardware."""
-    newest: dict[tuple[MeasurementKind, str], Record] = {}
-    for one in evidence.records:
-        if one.kind not in LASTING:
-            newest.setdefault((one.kind, fold_name(one.part)), one)
-    return Evidence((*newest.values(), *evidence.of(MeasurementKind.HARDWARE)))
+    kinds = (kind for kind in MeasurementKind if kind not in LASTING)
+    newest = (record for kind in kinds for record in evidence.newest(kind))
+    return Evidence((*newest, *evidence.of(MeasurementKind.HARDWARE)))
 
 
 def _reasons(one: Staleness) -> str:

@@ -9,7 +9,7 @@ from itertools import islice
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from cfgaudit.evidence.record import DependedOn, MeasurementKind, carried
+from cfgaudit.evidence.record import DependedOn, MeasurementKind, carried, restored
 from cfgaudit.machine.index import LINKED_TO_AXIS
 from cfgaudit.machine.kinematics import partners_of
 from cfgaudit.machine.model import Machine, Meaning, Part
@@ -23,6 +23,7 @@ BELTS = "belts"
 """What a measurement of the belts is of."""
 CARRIAGE = ("x", "y")
 LIFT = ("z",)
+MOVING = (*sorted(LINKED_TO_AXIS), "motion")
 
 
 class Depends(NamedTuple):
@@ -112,9 +113,7 @@ def _moving(
     """What is written for these axes, wherever it stands; of the whole machine only where x or y move."""
     owners = {id(part): letter for letter in letters for part in machine.axis(letter).parts()}
     whole = depends.of in ("axis", "axes")
-    for part in machine.parts if owners else ():
-        if part.kind not in LINKED_TO_AXIS and part.kind != "motion":
-            continue
+    for part in machine.kind(*MOVING) if owners else ():
         for meaning in part.meanings:
             if meaning.role not in depends.roles:
                 continue
@@ -161,11 +160,10 @@ def parts_of_kind(kind: str, part: str, machine: Machine) -> tuple[Part, ...]:
     return tuple(one for one in parts_named(part, machine) if one.kind == kind)
 
 
-def parts_named(part: str, machine: Machine) -> Iterator[Part]:
+def parts_named(part: str, machine: Machine) -> tuple[Part, ...]:
     """The parts that ``heater bed`` or ``bed`` may mean: by title, else by name."""
-    wanted = fold_name(part)
-    titled = [one for one in machine.parts if fold_name(carried(one.title)) == wanted]
-    yield from titled or (one for one in machine.parts if one.name and fold_name(carried(one.name)) == wanted)
+    wanted = fold_name(restored(part))
+    return tuple(machine.index.by_title.get(wanted) or machine.index.by_name.get(wanted, ()))
 
 
 def settings_digest(tree: ConfigTree) -> str:

@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
-from typing import NamedTuple
+from functools import cached_property
+from typing import NamedTuple, TypeVar
 
 from cfgaudit.syntax.document import Place
+from cfgaudit.tree.names import fold_name
+
+Key = TypeVar("Key")
 
 FOLDER = "evidence"
 """Beside the main file."""
@@ -130,15 +137,37 @@ class Staleness(NamedTuple):
     """Of the settings that are others now, as far as they still are."""
 
 
-class Evidence(NamedTuple):
+@dataclass(frozen=True)
+class Evidence:
     """All that was measured, newest first."""
 
     records: tuple[Record, ...] = ()
     broken: tuple[BrokenRecord, ...] = ()
 
     def of(self, kind: MeasurementKind, part: str | None = None) -> tuple[Record, ...]:
-        """The records of a kind (and a part), newest first."""
-        return tuple(one for one in self.records if one.kind is kind and part in (None, one.part))
+        """The records of a kind (and a part, however its name is spelled), newest first."""
+        if part is None:
+            return self._by_kind.get(kind, ())
+        return self._by_part.get((kind, fold_name(part)), ())
+
+    def newest(self, kind: MeasurementKind) -> tuple[Record, ...]:
+        """The newest record of each part that has one of this kind."""
+        return tuple(found[0] for (one, _), found in self._by_part.items() if one is kind)
+
+    @cached_property
+    def _by_kind(self) -> Mapping[MeasurementKind, tuple[Record, ...]]:
+        return _grouped((one.kind, one) for one in self.records)
+
+    @cached_property
+    def _by_part(self) -> Mapping[tuple[MeasurementKind, str], tuple[Record, ...]]:
+        return _grouped(((one.kind, fold_name(one.part)), one) for one in self.records)
+
+
+def _grouped(pairs: Iterable[tuple[Key, Record]]) -> Mapping[Key, tuple[Record, ...]]:
+    found: dict[Key, list[Record]] = {}
+    for key, record in pairs:
+        found.setdefault(key, []).append(record)
+    return {key: tuple(records) for key, records in found.items()}
 
 
 NO_EVIDENCE = Evidence()
@@ -147,3 +176,11 @@ NO_EVIDENCE = Evidence()
 def carried(text: str) -> str:
     """A text as a record can hold it: bytes of a configuration that are no UTF-8 are written out."""
     return text if text.isascii() else text.encode("utf-8", "backslashreplace").decode("utf-8")
+
+
+def restored(text: str) -> str:
+    """What `carried` was given, as far as names go."""
+    return _CARRIED.sub(lambda byte: chr(int(byte[1], 16)), text) if "\\udc" in text else text
+
+
+_CARRIED = re.compile(r"\\u(dc[89a-f][0-9a-f])")

@@ -47,7 +47,7 @@ def _staleness(record: Record, reasons: tuple[Reason, ...]) -> Staleness:
 def holding(evidence: Evidence, machine: Machine, kind: MeasurementKind, part: str) -> Record | None:
     """The newest record of a kind and part, if it still holds: an older one says nothing that it does not."""
     today = Today(evidence, machine)
-    newest = next((one for one in evidence.of(kind) if today.is_of(one, part)), None)
+    newest = today.newest(kind, part)
     return None if newest is None or any(today.reasons(newest)) else newest
 
 
@@ -79,8 +79,12 @@ class Today:
         if changed and record.digest != self._digest:  # else it is only read in another way than then
             yield from changed
 
-    def is_of(self, record: Record, part: str) -> bool:
-        """Whether a record was taken of a part of today's."""
+    def newest(self, kind: MeasurementKind, part: str) -> Record | None:
+        """The newest record of a part of today's, whatever it was called then."""
+        found = [one for one in self._evidence.newest(kind) if self._is_of(one, part)]
+        return max(found, key=lambda one: one.date, default=None)
+
+    def _is_of(self, record: Record, part: str) -> bool:
         return same_part(record.part, part) or same_part(self.name(record) or record.part, part)
 
     def name(self, record: Record) -> str | None:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING, TypeVar
 
+from cfgaudit.tree.names import fold_name
 from cfgaudit.vocabulary.catalogue import AXES
 
 if TYPE_CHECKING:
@@ -54,6 +55,16 @@ class MachineIndex:
     @cached_property
     def by_kind(self) -> Mapping[str, Sequence[Part]]:
         return _grouped((part.kind, part) for part in self._parts)
+
+    @cached_property
+    def by_title(self) -> Mapping[str, Sequence[Part]]:
+        """By what they are called, folded: ``heaterbed``."""
+        return _grouped((fold_name(part.title), part) for part in self._parts)
+
+    @cached_property
+    def by_name(self) -> Mapping[str, Sequence[Part]]:
+        """By their label alone, folded: ``bed``."""
+        return _grouped((fold_name(part.name), part) for part in self._parts if part.name)
 
     @cached_property
     def by_role(self) -> Mapping[str, Sequence[tuple[Part, Meaning]]]:

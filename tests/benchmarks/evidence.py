@@ -1,8 +1,8 @@
 """``cfgaudit check`` with and without records: ``evidence.py [RECORDS] [LINES] [RUNS]``.
 
-The same machine twice, once with a year's RECORDS of its axes, probe, heaters, parts and numbers beside it, each
-with the settings that it depends on. Whole processes in turn, processor time, medians. The records' tables are
-kept from the first run on, as on a builder's machine; ``--first`` empties that folder before every run instead.
+The same machine twice, once with a year's RECORDS of its axes, probe, heaters, parts and numbers beside it,
+each with the settings that it depends on. Whole processes in turn, processor time, medians. The tables of the
+records are kept from the first run on; with ``--first`` that folder is emptied before every run instead.
 Needs a POSIX system.
 """
 

@@ -62,7 +62,7 @@ def held(lines: list[Line], width: int) -> str:
 
 @pytest.mark.parametrize("width", [40, 80, 120])
 def test_widths(width: int) -> None:
-    evidence = Evidence((MANY, a_record()), (BROKEN,))
+    evidence = Evidence((MANY, a_record(file="evidence/two.toml")), (BROKEN,))
     told = held(list(evidence_lines(evidence, (STALE,), width)), width)
     assert " ".join(told.split()).endswith("2 records, 1 of them stale, and 1 file that is none.")
     assert told.count("stale  ") == 2
