@@ -15,7 +15,7 @@ from cfgaudit.evidence.record import FOLDER, Evidence, Record
 
 Word = Annotated[
     Optional[str],  # noqa: UP045
-    typer.Argument(metavar="[show]", help="show: all of one record.", show_default=False),
+    typer.Argument(metavar="show", help="show: all of one record.", show_default=False),
 ]
 Named = Annotated[
     Optional[str],  # noqa: UP045

@@ -54,6 +54,9 @@ CAUTIOUS = frozenset(
         "suspects",
         "restore",
         "gate",
+        "measure",
+        "evidence",
+        "hours",
         "compare",
         "init",
         "demo",
@@ -100,11 +103,11 @@ def build_app(arguments: Sequence[str] = ()) -> typer.Typer:
     """The application with the one command that the arguments name, or with all."""
     import typer
 
-    from cfgaudit.cli.plain import PlainCommand, PlainGroup
+    from cfgaudit.cli.plain import PlainCommand, Program
     from cfgaudit.report.cautions import CAUTIONS
 
     app = typer.Typer(
-        cls=PlainGroup,
+        cls=Program,
         help=HELP,
         epilog=CAUTIONS,
         rich_markup_mode=None,

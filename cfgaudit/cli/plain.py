@@ -26,10 +26,20 @@ class PlainCommand(TyperCommand):
 
 
 class PlainGroup(TyperGroup):
-    """The program itself."""
+    """A command of several, each with a name of its own."""
 
     def get_params(self, ctx: Any) -> list[Any]:
         return _plain(super().get_params(ctx))
+
+
+class Program(PlainGroup):
+    """The program itself. Its commands stand in the order of ``COMMANDS``, groups among them."""
+
+    def list_commands(self, ctx: Any) -> list[str]:
+        from cfgaudit.cli.main import COMMANDS
+
+        names = super().list_commands(ctx)
+        return sorted(names, key=list(COMMANDS).index)
 
 
 def _plain(parameters: list[Any]) -> list[Any]:

@@ -58,12 +58,12 @@ class MachineIndex:
 
     @cached_property
     def by_title(self) -> Mapping[str, Sequence[Part]]:
-        """By what they are called, folded: ``heaterbed``."""
+        """By what they are called, folded: ``fanleft``."""
         return _grouped((fold_name(part.title), part) for part in self._parts)
 
     @cached_property
     def by_name(self) -> Mapping[str, Sequence[Part]]:
-        """By their label alone, folded: ``bed``."""
+        """By their label alone, folded: ``left``."""
         return _grouped((fold_name(part.name), part) for part in self._parts if part.name)
 
     @cached_property
