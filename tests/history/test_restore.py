@@ -221,6 +221,17 @@ class TestShadowed:
         now = {**self.FILES, "b.ini": "[heater bed]\n"}
         assert put_back(self.FILES, now) == {"b.ini": self.FILES["b.ini"]}
 
+    def test_in_its_own_file_where_the_section_is_not_opened_any_more(self) -> None:
+        now = {**self.FILES, "b.ini": "[reel]\nweight = 800 g\n"}
+        then = {**self.FILES, "b.ini": now["b.ini"] + "\n[heater bed]\nhighest = 120\n"}
+        assert put_back(then, now) == {"b.ini": then["b.ini"]}
+
+    def test_a_copy_under_a_repeated_header_goes_with_the_header(self) -> None:
+        guard = "[guard bed]\nwatches = heater bed\nwithin = 60 s\n"
+        copy = "\n[guard bed]\nwatches = heater bed\nwithin = 90 s\n"
+        bed = "[heater bed]\ndrive = PB1\n\n"
+        assert one_back(bed + guard, bed + guard + copy) == bed + guard
+
     def test_where_its_file_is_no_more_the_other_gets_it(self) -> None:
         now = {"main.ini": "%include a.ini\n", "a.ini": self.FILES["a.ini"]}
         assert put_back(self.FILES, now) == {"a.ini": "[heater bed]\nhighest = 120\n"}
@@ -253,7 +264,9 @@ def test_what_no_edit_can_put_back() -> None:
     gone = {**shadowed, "main.ini": "%include b.ini\n"}
     before, after = subject(shadowed), subject(gone)
     every = compare_machines(before, after)
-    with pytest.raises(RestoreError, match=r"^heater bed:highest: a\.ini has no place for its value without eff"):
+    with pytest.raises(
+        RestoreError, match=r"^heater bed:highest: a\.ini has no place for its value without eff"
+    ):
         plan_restore(every, before, after, every)
 
 
