@@ -165,10 +165,10 @@ class _Plan:
         """Every place of a setting as it was, so that the value which counted then counts again."""
         places, section = match_places(left, right), key_of_name(left.section)
         self._aligned.add(id(left))
-        back = [one for one in places.gone if self._returns.has_home(section, one)]
-        for one in back:
-            self._returns.entry(section, one)
-        if not any(one is left.effective for one in back):
+        for one in places.gone:
+            if one is not left.effective or self._returns.has_home(section, one):
+                self._return(section, one)
+        if left.effective not in places.gone or not self._returns.has_home(section, left.effective):
             self._make_count(left, right, places)
         for old, new in places.pairs:
             self.drafts.value(new, self._called.value_then(section, old))
@@ -182,10 +182,13 @@ class _Plan:
         """
         section, wanted = key_of_name(left.section), left.effective
         old = {id(new): old for old, new in places.pairs}
-        counting = effective_of([one for one in right.occurrences if id(one) in old]) or right.effective
-        below = old.get(id(counting))
-        stays = below is not None and below.document.path == counting.document.path
-        if stays and below is not wanted and self._returns.has_file(wanted):
+        counting = effective_of([one for one in right.occurrences if id(one) in old])
+        if counting is None:
+            self._returns.entry(section, wanted)
+            return
+        below = old[id(counting)]
+        stays = below is not wanted and below.document.path == counting.document.path
+        if stays and self._returns.has_file(wanted):
             self._returns.reopen(section, wanted)
         else:
             self.drafts.value(counting, self._called.value_then(section, wanted))
@@ -198,10 +201,19 @@ class _Plan:
         """The value that counted, where its section is now, and those it stood over, where they were."""
         section = key_of_name(setting.section)
         for one in setting.occurrences:
-            if one is setting.effective or self._returns.has_home(section, one):
+            stood_over = len(setting.occurrences) > 1
+            if not (stood_over and self._return(section, one)) and one is setting.effective:
                 self._returns.entry(section, one)
-            elif self._returns.has_file(one):
-                self._returns.reopen(section, one)
+
+    def _return(self, section: str, one: Occurrence) -> bool:
+        """A value that another one stood over, if its file is still read; whether it is."""
+        if self._returns.has_home(section, one):
+            self._returns.entry(section, one)
+        elif self._returns.has_file(one):
+            self._returns.reopen(section, one)
+        else:
+            return False
+        return True
 
     def _put_shadowed_back(self, change: Change) -> None:
         """A value without effect, in its own place."""
@@ -215,16 +227,11 @@ class _Plan:
             self.drafts.value(new, self._called.value_then(section, old))
         elif new is not None:
             self.drafts.remove(new)
-        elif old is not None:
-            if not self._returns.has_home(section, old) and self._returns.has_file(old):
-                self._returns.reopen(section, old)
-                return
-            if not self._returns.has_home(section, old):
-                raise RestoreError(
-                    f"{change.address}: {old.document.path} has no place for its value without effect any "
-                    "more: put it back by hand"
-                )
-            self._returns.entry(section, old)
+        elif old is not None and not self._return(section, old):
+            raise RestoreError(
+                f"{change.address}: {old.document.path} has no place for its value without effect any more: "
+                "put it back by hand"
+            )
 
     def _setting_then(self, change: Change) -> Setting | None:
         """The old setting of a change without effect."""

@@ -118,6 +118,32 @@ class TestValues:
         assert texts(marked)["main.ini"] == then
         assert re.search(r"^Put back in main\.ini, as at \w+", ran.out, re.MULTILINE)
 
+    def test_a_name_and_who_uses_it(self, run: Runs, marked: Path, git: Git) -> None:
+        edit(marked, "parts/bed.ini", ("heater bed", "heater table"), ("within    = 60", "within    = 70"))
+        edit(marked, "main.ini", ("[motion]", "[fan table]\nruns with = heater table\n\n[motion]"))
+        ran = run("restore", "heater bed")
+        assert (ran.status, ran.err) == (0, "")
+        assert texts(marked)["parts/bed.ini"] == BED.replace("within    = 60", "within    = 70")
+        assert "runs with = heater bed\n" in texts(marked)["main.ini"]
+        assert "2 changes since good/2026-11-10 remain." in ran.out
+        assert run("restore", "--all").status == 0
+        assert texts(marked) == FILES
+
+    def test_a_value_keeps_to_a_name_that_stays(self, run: Runs, marked: Path) -> None:
+        now = edit(
+            marked, "parts/bed.ini", ("heater bed", "heater table"), ("must gain = 2", "must gain = 3")
+        )
+        ran = run("restore", "guard bed:must gain")
+        assert (ran.status, ran.err) == (0, "")
+        assert texts(marked)["parts/bed.ini"] == now.replace("must gain = 3", "must gain = 2")
+
+    def test_what_moved_to_another_section(self, run: Runs, marked: Path) -> None:
+        edit(marked, "main.ini", ("top acceleration = 3000 mm/s²\n", ""))
+        edit(marked, "main.ini", ("[axis x]\n", "[axis x]\ntop acceleration = 3000 mm/s²\n"))
+        ran = run("restore", "*:top acceleration")
+        assert (ran.status, ran.err) == (0, "")
+        assert texts(marked) == FILES
+
     def test_bytes_that_are_no_utf_8(self, run: Runs, here: Path, git: Git) -> None:
         then = b"\xef\xbb\xbf; caf\xe9\r\n[axis x]\r\nhighest = 300 ; M\xfcller\r\nlowest = 0"
         (here / "main.ini").write_bytes(then)

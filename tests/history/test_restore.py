@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 import pytest
 
 from cfgaudit.audit import understand
@@ -194,6 +196,16 @@ class TestMachineWritten:
         again = ";~ [heater bed]\n;~ steady = 22.5\n"
         assert one_back(then, now, "heater bed") == now + again
 
+    def test_a_hand_written_value_in_place_of_the_machine_s(self) -> None:
+        then = {"main.ini": "%include a.ini\n", "a.ini": self.HAND}
+        block = ";~ [heater bed]\n;~ steady = 22.5\n"
+        now = {
+            "main.ini": "%include a.ini\n\n[heater bed]\ndrive = PB1\n\n" + block,
+            "a.ini": "[reel]\nweight = 1\n",
+        }
+        files = put_back(then, now, "heater bed")
+        assert files == {"main.ini": "%include a.ini\n\n[heater bed]\ndrive = PB1\nsteady = 20\n"}
+
     def test_the_hand_written_value_below_is_put_back_with_it(self) -> None:
         then = self.HAND + self.BLOCK
         assert one_back(then, self.HAND.replace("20", "25"), "heater bed") == self.HAND + (
@@ -202,7 +214,7 @@ class TestMachineWritten:
 
 
 class TestShadowed:
-    FILES = {
+    FILES: ClassVar = {
         "main.ini": "%include a.ini\n%include b.ini\n",
         "a.ini": "[heater bed]\nhighest = 110\n",
         "b.ini": "[heater bed]\nhighest = 120\n",
