@@ -52,6 +52,10 @@ class Returns:
         """Whether the file of an old entry is still read."""
         return self._path(one.document) is not None
 
+    def is_file_of(self, path: str, one: Occurrence) -> bool:
+        """Whether a present file is the one that an old entry stood in."""
+        return self._path(one.document) == path
+
     def reopen(self, key: str, one: Occurrence) -> None:
         """An entry goes into its old file, where its section is not open any more."""
         self._ask(

@@ -53,7 +53,7 @@ def plan_restore(
     plan = _Plan(selected, before, after, every, traits)
     try:
         plan.draw()
-        return Restoration(selected, plan.drafts.texts())
+        return Restoration(plan.restored(), plan.drafts.texts())
     except EditError as error:
         raise RestoreError(f"{error}: put it back by hand") from error
 
@@ -93,6 +93,8 @@ class _Plan:
         self._called = CalledNames(self._pairs, every, selected)
         self.drafts = Drafts(after.tree.documents, traits)
         self._returns = Returns(self.drafts, before.tree, after.tree, self._now, self._called.value_then)
+        self._left_out: list[Change] = []
+        """Those without effect whose place is no more."""
         self._aligned: set[int] = set()
         """Settings of which every place is put back."""
         self._whole = {
@@ -167,7 +169,7 @@ class _Plan:
         self._aligned.add(id(left))
         for one in places.gone:
             if one is not left.effective or self._returns.has_home(section, one):
-                self._return(section, one)
+                self._return(left, one)
         if left.effective not in places.gone or not self._returns.has_home(section, left.effective):
             self._make_count(left, right, places)
         for old, new in places.pairs:
@@ -202,18 +204,25 @@ class _Plan:
         section = key_of_name(setting.section)
         for one in setting.occurrences:
             stood_over = len(setting.occurrences) > 1
-            if not (stood_over and self._return(section, one)) and one is setting.effective:
+            if not (stood_over and self._return(setting, one)) and one is setting.effective:
                 self._returns.entry(section, one)
 
-    def _return(self, section: str, one: Occurrence) -> bool:
-        """A value that another one stood over, if its file is still read; whether it is."""
+    def _return(self, setting: Setting, one: Occurrence) -> bool:
+        """One of several places of a setting, if there still is such a place; whether there is."""
+        section = key_of_name(setting.section)
         if self._returns.has_home(section, one):
             self._returns.entry(section, one)
-        elif self._returns.has_file(one):
+        elif self._returns.has_file(one) and self._counts_where_it_did(setting):
             self._returns.reopen(section, one)
         else:
             return False
         return True
+
+    def _counts_where_it_did(self, setting: Setting) -> bool:
+        """Whether the value that counts is in the file it was in; else nobody knows what stands over what."""
+        now = self._now(key_of_name(setting.section))
+        right = setting_in(now, setting.key)
+        return right is None or self._returns.is_file_of(right.effective.document.path, setting.effective)
 
     def _put_shadowed_back(self, change: Change) -> None:
         """A value without effect, in its own place."""
@@ -227,11 +236,20 @@ class _Plan:
             self.drafts.value(new, self._called.value_then(section, old))
         elif new is not None:
             self.drafts.remove(new)
-        elif old is not None and not self._return(section, old):
+        elif old is not None and not self._return(left, old):
+            self._left_out.append(change)
+
+    def restored(self) -> tuple[Change, ...]:
+        """The changes that are undone. Raises RestoreError if none is."""
+        done = tuple(one for one in self._selected if one not in self._left_out)
+        if self._left_out and not done:
+            one = self._left_out[0]
+            where = one.before.where.file if one.before is not None else ""
             raise RestoreError(
-                f"{change.address}: {old.document.path} has no place for its value without effect any more: "
-                "put it back by hand"
+                f"{one.address}: {where} has no place for its value without effect any more: put it back "
+                "by hand"
             )
+        return done
 
     def _setting_then(self, change: Change) -> Setting | None:
         """The old setting of a change without effect."""

@@ -298,7 +298,7 @@ class TestSelection:
         ("address", "met"),
         [
             ("heater table:highest", {"heater table:highest"}),
-            ("Heater_Bed:HIGHEST", {"heater table:highest"}),
+            ("HEATER.table:HIGHEST", {"heater table:highest"}),
             ("heater bed:lowest", {"heater table:coldest"}),
             ("heater*:coldest", {"heater table:coldest"}),
             ("*:*est", {"heater table:coldest", "heater table:highest"}),
