@@ -69,6 +69,7 @@ class PieceReader:
         self._traits = traits
         self._pieces: dict[str, Piece | None] = {}
         self._opening: dict[str, bool] = {}
+        self._kinds: dict[str, str] = {}
         self._scanned: dict[str, list[Line]] = {}
         """Lines of texts that no piece has been made of yet."""
 
@@ -95,9 +96,24 @@ class PieceReader:
     def _opens(self, text: str) -> bool:
         """Whether a text begins with a header."""
         if text not in self._opening:
-            self._scanned[text] = lines = scan(text)
+            self._scanned[text] = lines = self._lines(text)
             self._opening[text] = lines[0].kind == "HEADER"
         return self._opening[text]
+
+    def _lines(self, text: str) -> list[Line]:
+        """As `scan`, which tells each line by itself: one that was met before needs no lexer."""
+        if "\ufeff" in text:
+            return scan(text)
+        lines, start = [], 0
+        for one in text.split("\n"):
+            end = min(start + len(one) + 1, len(text))
+            if start < end:
+                whole = text[start:end]
+                if whole not in self._kinds:
+                    self._kinds[whole] = scan(whole)[0].kind
+                lines.append(Line(self._kinds[whole], start, end))
+            start = end
+        return lines
 
     def _piece(self, text: str) -> Piece | None:
         """One piece; None where a machine may have written some of it."""
@@ -106,7 +122,7 @@ class PieceReader:
         return self._pieces[text]
 
     def _made(self, text: str) -> Piece | None:
-        lines = self._scanned.pop(text, None) or scan(text)
+        lines = self._scanned.pop(text, None) or self._lines(text)
         notes = (line for line in lines if line.kind == "NOTE")
         by_machine = any(PREFIXED_HEADER.match(text, line.start, line.end) for line in notes)
         if by_machine and self._traits.machine_prefix is None:

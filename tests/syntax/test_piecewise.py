@@ -60,6 +60,14 @@ def test_pieces_say_what_the_whole_says(texts: list[str], traits: Traits) -> Non
         assert list(in_pieces(reader, text, traits)) == said(parse_text(text, "", traits))
 
 
+@settings(max_examples=200, deadline=None)
+@given(st.lists(FILES, max_size=3))
+def test_lines_are_told_one_by_one(texts: list[str]) -> None:
+    reader = PieceReader(DETECT)
+    for text in texts:
+        assert reader._lines(text) == scan(text)
+
+
 def test_files_of_other_programs() -> None:
     reader = PieceReader(DETECT)
     cut = 0
