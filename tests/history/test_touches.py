@@ -20,7 +20,7 @@ from cfgaudit.tree.resolve import resolve
 from history.real_git import commit, git
 
 MAIN = "%include heat.ini\n%include gantry.ini\n\n[board main]\nchip = LPC1768\n"
-HEAT = "[heater bed]\nhighest = 110\nlowest = 5\n\n[heater nozzle]\nhighest = 280\n"
+HEAT = "[heater tray]\nhighest = 110\nlowest = 5\n\n[heater nozzle]\nhighest = 280\n"
 GANTRY = "[axis x]\ntop speed = 300\n"
 FILES = {"main.ini": MAIN, "heat.ini": HEAT, "gantry.ini": GANTRY}
 
@@ -43,8 +43,8 @@ def replaced(name: str, old: str, new: str) -> dict[str, str]:
 def test_the_first_commit_touches_all_that_it_says(folder: Path) -> None:
     commit(folder, "begin", FILES)
     assert last(folder) == {
-        ("boardmain", ""), ("boardmain", "chip"), ("heaterbed", ""), ("heaterbed", "highest"),
-        ("heaterbed", "lowest"), ("heaternozzle", ""), ("heaternozzle", "highest"), ("axisx", ""),
+        ("boardmain", ""), ("boardmain", "chip"), ("heatertray", ""), ("heatertray", "highest"),
+        ("heatertray", "lowest"), ("heaternozzle", ""), ("heaternozzle", "highest"), ("axisx", ""),
         ("axisx", "topspeed"),
     }  # fmt: skip
 
@@ -52,17 +52,17 @@ def test_the_first_commit_touches_all_that_it_says(folder: Path) -> None:
 @pytest.mark.parametrize(
     ("files", "touched"),
     [
-        (replaced("heat.ini", "110", "120"), {("heaterbed", "highest")}),
+        (replaced("heat.ini", "110", "120"), {("heatertray", "highest")}),
         (replaced("heat.ini", "highest = 280\n", ""), {("heaternozzle", "highest")}),
         (
-            replaced("heat.ini", "[heater bed]", "[heater plate]"),
-            {(name, key) for name in ("heaterbed", "heaterplate") for key in ("", "highest", "lowest")},
+            replaced("heat.ini", "[heater tray]", "[heater plate]"),
+            {(name, key) for name in ("heatertray", "heaterplate") for key in ("", "highest", "lowest")},
         ),
         (replaced("heat.ini", "highest = 110\n", "highest=110 ; as sold\n"), set()),
         (replaced("heat.ini", "highest = 110\nlowest = 5\n", "lowest = 5\nhighest = 110\n"), set()),
         (replaced("heat.ini", "highest", "HIGHEST"), set()),
         ({"heat.ini": HEAT.split("\n\n")[0], "gantry.ini": GANTRY + "\n" + HEAT.split("\n\n")[1]}, set()),
-        ({"notes.ini": "[heater bed]\nhighest = 300\n"}, set()),
+        ({"notes.ini": "[heater tray]\nhighest = 300\n"}, set()),
     ],
 )
 def test_touched(folder: Path, files: Mapping[str, str], touched: set[tuple[str, str]]) -> None:
@@ -116,8 +116,8 @@ def test_what_is_no_text_or_no_file_says_nothing(folder: Path) -> None:
     commit(folder, "begin", FILES)
     (folder / "heat.ini").write_bytes(bytes(range(32)) * 40)
     git(folder, "commit", "--quiet", "--all", "--message=binary")
-    gone = {(name, key) for name in ("heaterbed", "heaternozzle") for key in ("", "highest")}
-    assert last(folder) == gone | {("heaterbed", "lowest")}
+    gone = {(name, key) for name in ("heatertray", "heaternozzle") for key in ("", "highest")}
+    assert last(folder) == gone | {("heatertray", "lowest")}
 
 
 def test_what_stands_before_any_header_is_of_a_section_that_another_file_opens(folder: Path) -> None:
