@@ -67,7 +67,7 @@ def test_every_value_the_newest_first(folder: Path, begun: str) -> None:
 
 @pytest.mark.parametrize(
     "address",
-    ["heater bed:highest", "Heater.Bed:High Est", "[heater bed]:highest", "heater *:high*", "*:hig?est"],
+    ["heater bed:highest", "HEATER BED:High_Est", "[heater bed]:highest", "heater *:high*", "*:hig?est"],
 )
 def test_names_compare_folded_and_by_globs(folder: Path, begun: str, address: str) -> None:
     assert values(folder, address) == [("110 °C", begun)]
