@@ -69,8 +69,11 @@ THOUSANDS = (Dimension.RESISTANCE, Dimension.BITRATE, Dimension.FREQUENCY)
 
 SYMBOLS = str.maketrans(
     {"²": "2", "^": "", "µ": "u", "\u03bc": "u", "\u03a9": "ohm", "\u2126": "ohm", "℃": "°c"}
-)
-"""Symbols to plain letters: the micro sign and the Greek mu, the Greek omega and the ohm sign."""
+) | {0xDCB0: "°", 0xDCB2: "2", 0xDCB5: "u"}
+"""Symbols to plain letters: the micro sign and the Greek mu, the Greek omega and the ohm sign.
+
+Last, as `surrogateescape` decodes them, the bytes of ° ² µ in ISO 8859-1 and its relatives: editors of old
+write them, and such a limit is still a limit."""
 
 SECOND_READINGS: dict[tuple[Dimension, str], Scale] = {
     **{(dimension, letter): (1000, 1) for dimension in THOUSANDS for letter in ("k", "K")},
