@@ -69,11 +69,12 @@ THOUSANDS = (Dimension.RESISTANCE, Dimension.BITRATE, Dimension.FREQUENCY)
 
 SYMBOLS = str.maketrans(
     {"²": "2", "^": "", "µ": "u", "\u03bc": "u", "\u03a9": "ohm", "\u2126": "ohm", "℃": "°c"}
-) | {0xDCB0: "°", 0xDCB2: "2", 0xDCB5: "u"}
-"""Symbols to plain letters: the micro sign and the Greek mu, the Greek omega and the ohm sign.
+)
+"""Symbols to plain letters: the micro sign and the Greek mu, the Greek omega and the ohm sign."""
 
-Last, as `surrogateescape` decodes them, the bytes of ° ² µ in ISO 8859-1 and its relatives: editors of old
-write them, and such a limit is still a limit."""
+ISO_8859_1 = {0xDC00 + ord(symbol): symbol for symbol in "°²µ"}
+"""The bytes of these in ISO 8859-1 and its relatives, as `surrogateescape` decodes them, to the symbols:
+editors of old write them, and such a limit is still a limit."""
 
 SECOND_READINGS: dict[tuple[Dimension, str], Scale] = {
     **{(dimension, letter): (1000, 1) for dimension in THOUSANDS for letter in ("k", "K")},

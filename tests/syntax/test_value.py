@@ -119,7 +119,7 @@ def test_a_unit_in_iso_8859_1_is_the_same_unit(text: str) -> None:
     value, same = read_value(text.encode("latin-1").decode("utf-8", "surrogateescape")), read_value(text)
     assert isinstance(value, Number)
     assert isinstance(same, Number)
-    assert (value.amount, value.dimension) == (same.amount, same.dimension)
+    assert (value.amount, value.unit, value.dimension) == (same.amount, same.unit, same.dimension)
 
 
 def test_a_byte_that_is_no_unit_in_iso_8859_1_makes_text() -> None:
