@@ -134,7 +134,7 @@ def _setting_told(moment: Moment[Written], now: Written | None = None) -> _Told:
 def _place(held: Written, now: Written | None) -> str:
     here = (now or held).where
     told = f"{here.file}:{here.line}"
-    return told if here.file == held.where.file else f"{told}, then in {held.where.file}"
+    return told if here.file == held.where.file else f"{told}, at the time in {held.where.file}"
 
 
 def _fact_told(moment: Moment[Computed]) -> _Told:

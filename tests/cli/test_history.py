@@ -55,6 +55,16 @@ def test_a_setting_as_text(run: Runs, commits: list[str]) -> None:
     assert "machine.ini:3" in told
 
 
+def test_a_value_that_another_file_held_first_names_both_files(run: Runs, here: Path, git: Git) -> None:
+    bed = MACHINE[: MACHINE.index("[macro")]
+    write(here, {"machine.ini": MACHINE})
+    git("add", ".")
+    git("commit", "--quiet", "--message=all in one")
+    write(here, {"machine.ini": "%include bed.ini\n" + MACHINE.removeprefix(bed), "bed.ini": bed})
+    told = " ".join(run("history", "heater bed:highest").out.split())
+    assert "bed.ini:3, at the time in machine.ini" in told
+
+
 @pytest.mark.parametrize("columns", [40, 80, 120])
 @pytest.mark.usefixtures("commits")
 def test_it_fits(run: Runs, columns: int) -> None:
