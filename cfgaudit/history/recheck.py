@@ -8,9 +8,9 @@ from cfgaudit.audit import Audit
 from cfgaudit.checks.finding import Finding
 from cfgaudit.history.change import Change
 from cfgaudit.history.compare import compare_machines
+from cfgaudit.history.findings_between import without
 from cfgaudit.history.pairing import pair_machines
 from cfgaudit.history.restore import Restoration, RestoreError
-from cfgaudit.history.review import without
 from cfgaudit.history.touched import touched
 
 
