@@ -59,7 +59,8 @@ def test_what_is_new_is_told_and_decides(run: Runs, marked: Path) -> None:
 
 def test_what_got_worse_is_new(run: Runs, here: Path, git: Git) -> None:
     """The same rule at the same setting: a share of 150 may be per cent, one of 1.5 cannot be."""
-    oven = "[heater bed]\nheat pin = PA1\nthermistor = NTC 100k, PC1\nhighest temp = 100\npower at most = {}\n"
+    oven = "[heater bed]\nheat pin = PA1\nthermistor = NTC 100k, PC1\nhighest temp = 100\n"
+    oven += "power at most = {}\n"
     write(here, {"oven.ini": oven.format(150)})
     git("add", ".")
     git("commit", "--quiet", "--message=all")
