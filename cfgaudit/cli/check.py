@@ -80,12 +80,12 @@ def run(
         if since is not None:
             from cfgaudit.cli.since import Past
 
-            findings, stood_at = Past(opened, rev=rev, staged=staged).knowing(findings, since)
+            findings, stood_at = Past(opened, found, rev=rev, staged=staged).knowing(since)
         recent: Review | str | None = None
         if changes:
             from cfgaudit.cli.since import recent_changes
 
-            recent = recent_changes(opened, rev=rev, staged=staged)
+            recent = recent_changes(opened, found, rev=rev, staged=staged)
     _report(found, findings, stood_at, recent, form, skipped=skipped)
     if fails(findings, fail_at):
         raise typer.Exit(1)

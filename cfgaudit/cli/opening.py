@@ -28,6 +28,10 @@ class Opened(NamedTuple):
     project: Project
     folder: Path
     """The source's root, as the user may call it."""
+    home: Path
+    """Where ``cfgaudit.toml`` is looked for."""
+    allowed: tuple[str, ...]
+    """What it allows to be read outside, relative to the root."""
 
 
 def open_configuration(main: str | None, *, rev: str | None = None, staged: bool = False) -> Opened:
@@ -108,7 +112,8 @@ def open_around(opener: Opener, file: Path) -> Opened:
     root = file.parent
     home = project_folder(opener, root)
     project, allowed = read_project_in(opener, home)
-    return Opened(opener(root, seen_from(root, home, allowed)), file.name, project, root)
+    seen = seen_from(root, home, allowed)
+    return Opened(opener(root, seen), file.name, project, root, home, seen)
 
 
 def _unusable(opened: Opened, file: Path, error: SourceError) -> str:

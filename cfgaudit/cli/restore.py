@@ -81,7 +81,7 @@ def run(
         if plan is None:
             write(f"Nothing to restore: {_nothing(changes, before.revision.label, concern)}.\n")
             return
-        _carry_out(states, before, after, plan, dry_run=dry_run, over_edits=over_edits)
+        _carry_out(states, before, after, changes, plan, dry_run=dry_run, over_edits=over_edits)
     except RestoreError as error:
         raise UsageError(str(error)) from error
 
@@ -167,6 +167,7 @@ def _carry_out(
     states: States,
     before: Snapshot,
     after: Snapshot,
+    changes: tuple[Change, ...],
     plan: Restoration,
     *,
     dry_run: bool,
@@ -185,7 +186,7 @@ def _carry_out(
         )
         if not over_edits:
             _refuse(conflicts)
-        outcome = _outcome(states, before, after, plan)
+        outcome = _outcome(states, before, after, changes, plan)
     show(diff_lines(files, width()))
     if dry_run:
         return
@@ -196,7 +197,9 @@ def _carry_out(
     show([(), *outcome_lines(outcome, before.revision.label, list(files), conflicts, width())])
 
 
-def _outcome(states: States, before: Snapshot, after: Snapshot, plan: Restoration) -> Outcome:
+def _outcome(
+    states: States, before: Snapshot, after: Snapshot, changes: tuple[Change, ...], plan: Restoration
+) -> Outcome:
     """What the files would say, read from memory."""
     from cfgaudit.history.recheck import outcome_of
     from cfgaudit.history.snapshot import Snapshot
@@ -204,7 +207,7 @@ def _outcome(states: States, before: Snapshot, after: Snapshot, plan: Restoratio
 
     put_back = Snapshot(after.revision, Overlay(after.source, plan.files), after.main)
     old, now, then = (states.audit(one) for one in (before, after, put_back))
-    return outcome_of(plan, old, now, then, _changes(states, before, after))
+    return outcome_of(plan, old, now, then, changes)
 
 
 def _refuse(conflicts: Conflicts) -> None:

@@ -11,6 +11,7 @@ from cfgaudit.cli.states import open_states, state_at
 from cfgaudit.source import SourceError
 
 if TYPE_CHECKING:
+    from cfgaudit.audit import Audit
     from cfgaudit.checks.finding import Findings
     from cfgaudit.history.change import Review
     from cfgaudit.history.snapshot import Snapshot
@@ -20,11 +21,12 @@ LAST_MARK = "last-mark"
 
 
 class Past:
-    """The states of a configuration that is checked. Raises SourceError if it lies in no repository."""
+    """The states of a configuration whose audit is made. Raises SourceError if it lies in no repository."""
 
-    def __init__(self, opened: Opened, *, rev: str | None, staged: bool) -> None:
+    def __init__(self, opened: Opened, found: Audit, *, rev: str | None, staged: bool) -> None:
         self.states: States = open_states(os.path.join(opened.folder, opened.main))
         self.states.project = opened.project
+        self._found = found
         self._rev = rev
         self._staged = staged
 
@@ -34,11 +36,14 @@ class Past:
             return self.states.staged()
         return self.states.working_tree() if self._rev is None else self.states.at(self._rev)
 
-    def knowing(self, findings: Findings, since: str) -> tuple[Findings, str]:
-        """The findings, those of a revision marked as known; and what that revision is called."""
+    def knowing(self, since: str) -> tuple[Findings, str]:
+        """The findings, what a revision had, no less grave, marked as known; and what that is called."""
+        from cfgaudit.history.findings_between import worse
+
         before = state_at(self.states, self.states.last_mark().name if since == LAST_MARK else since)
-        known = {one.fingerprint for one in self.states.audit(before).findings.findings}
-        told = tuple(one._replace(known=one.fingerprint in known) for one in findings.findings)
+        findings = self._found.findings
+        new = {one.fingerprint for one in worse(findings, self.states.audit(before).findings)}
+        told = tuple(one._replace(known=one.fingerprint not in new) for one in findings.findings)
         return findings._replace(findings=told), before.revision.label
 
     def changes(self) -> Review | None:
@@ -46,15 +51,20 @@ class Past:
         from cfgaudit.history.review import review
 
         mark = self.states.find_last_mark()
-        return None if mark is None else review(self.states, self.states.at(mark.name), self.now())
+        if mark is None:
+            return None
+        now = self.now()
+        if now.main == self._found.tree.main:
+            self.states.remember(now, self._found)
+        return review(self.states, self.states.at(mark.name), now)
 
 
-def recent_changes(opened: Opened, *, rev: str | None, staged: bool) -> Review | str:
+def recent_changes(opened: Opened, found: Audit, *, rev: str | None, staged: bool) -> Review | str:
     """All that changed since the last mark; or one sentence that says why nobody can tell."""
     from cfgaudit.history.states import MARK_ONE
 
     try:
-        found = Past(opened, rev=rev, staged=staged).changes()
+        changes = Past(opened, found, rev=rev, staged=staged).changes()
     except (SourceError, UsageError) as error:
         return f"What changed since the last mark cannot be told: {error}."
-    return found or f"No commit of this branch is marked, so no changes are listed: {MARK_ONE}."
+    return changes or f"No commit of this branch is marked, so no changes are listed: {MARK_ONE}."

@@ -52,7 +52,7 @@ def _read() -> bytes:
 
 
 def _overlaid(opened: Opened, path: str, data: bytes) -> Opened:
-    return Opened(Overlay(opened.source, {path: data}), opened.main, opened.project, opened.folder)
+    return opened._replace(source=Overlay(opened.source, {path: data}))
 
 
 def _wholes(opener: Opener, file: Path, data: bytes) -> Iterator[Opened]:

@@ -10,14 +10,7 @@ import typer
 
 from cfgaudit.cli.chip_tables import InstalledChips
 from cfgaudit.cli.failure import UsageError
-from cfgaudit.cli.opening import (
-    Opened,
-    open_configuration,
-    opener_for,
-    project_folder,
-    read_project_in,
-    seen_from,
-)
+from cfgaudit.cli.opening import Opened, open_configuration, seen_from
 from cfgaudit.source import SourceError
 
 if TYPE_CHECKING:
@@ -42,16 +35,13 @@ def open_states(main: str | None) -> States:
     from cfgaudit.project import FILE
 
     opened = _open(main)
-    opener = opener_for(None, staged=False)
-    home = project_folder(opener, opened.folder)
-    project, allowed = read_project_in(opener, home)
     states = States(
         opened.source,
         opened.main,
         opened.project,
         opened.folder,
-        allowed=seen_from(opened.folder, home, allowed),
-        companions=seen_from(opened.folder, home, (FILE, *project.vocabulary)),
+        allowed=opened.allowed,
+        companions=seen_from(opened.folder, opened.home, (FILE, *opened.project.vocabulary)),
         library=InstalledChips(),
     )
     if states.repository.bare:  # its own settings read like a configuration

@@ -56,11 +56,6 @@ def content_text(main: str, files: Mapping[str, bytes]) -> bytes:
     return head + b"".join(_digest_line(path, data) for path, data in listed)
 
 
-def content_id(repository: Repository, text: bytes) -> str:
-    """The id of the blob with this text; nothing is written."""
-    return repository.id_of(text)
-
-
 def read_acceptance(repository: Repository, content: str) -> Acceptance | None:
     """What was said of the content; None if nothing was. Nothing is written."""
     note = _note(repository, content)

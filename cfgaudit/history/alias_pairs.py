@@ -22,6 +22,21 @@ def alias_pairs(setting: Setting, renames: Renames = SAME) -> Mapping[str, Hasha
     return {alias_key(one["name"]): _pin(one["pin"], renames) for one in matches if one is not None}
 
 
+def told_renaming(before: Setting, after: Setting, renames: Renames = SAME) -> str:
+    """``rear-out was x-out``: what each pin is called now, and what it was; both as they are written."""
+    old, new = alias_pairs(before, renames), alias_pairs(after)
+    spelled = _spelled(before) | _spelled(after)
+    gone = {form: name for name, form in old.items() if name not in new}
+    return ", ".join(
+        f"{spelled[name]} was {spelled[gone[form]]}" for name, form in new.items() if name not in old
+    )
+
+
+def _spelled(setting: Setting) -> dict[str, str]:
+    matches = (PAIR.fullmatch(piece.text) for piece in split_pieces(setting.value))
+    return {alias_key(one["name"]): one["name"] for one in matches if one is not None}
+
+
 def alias_form(setting: Setting, renames: Renames = SAME) -> Hashable:
     """The form of a setting of an alias section; the order of its pairs says nothing."""
     return ("aliases", frozenset(alias_pairs(setting, renames).items()))

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from cfgaudit.history.change import Change, ChangeKind
 from cfgaudit.history.name_users import NameChange, alias_names, key_of, renamed_text, section_names, users
+from cfgaudit.history.occurrences import match_places
 from cfgaudit.history.pairing import Pairing
 from cfgaudit.history.touched import touched
 from cfgaudit.history.written import key_of_name, section_of, sections_of, setting_in, setting_of
@@ -35,26 +36,37 @@ class CalledNames:
         if not self._backward:
             return
         now = users(self._pairing.after.machine)
-        changed = touched(self._every, self._pairing.pairs)
+        changed = touched((one for one in self._every if one.effective), self._pairing.pairs)
         then = {new: old for old, new in self._pairing.pairs.items()}
         for setting in self._pairing.after.tree.settings():
-            targets = now.get(key_of(setting), frozenset())
             section = then.get(key_of(setting)[0], "")
-            known = (section, setting.key) not in changed
-            text = self._old_text(section, setting) if known else None
-            if text is None:
-                meant = [name for name in self._backward if (name.section, name.alias) in targets]
-                text = renamed_text(setting.value, meant)
-            if text != setting.value:
-                yield setting.effective, text
+            left = setting_in(self._old.get(section), setting.key)
+            known = left if (section, setting.key) not in changed else None
+            targets = now.get(key_of(setting), frozenset())
+            meant = [name for name in self._backward if (name.section, name.alias) in targets]
+            for one, text in self._followed(section, known, setting, meant):
+                if text != one.value:
+                    yield one, text
 
-    def _old_text(self, section: str, setting: Setting) -> str | None:
-        """The text as it was, where names that get their old form again are all that differs."""
-        left = setting_in(self._old.get(section), setting.key)
-        if left is None or self.value_then(section, left.effective) != left.value:
-            return None
-        text = renamed_text(setting.value, self._backward)
-        return left.value if key_of_name(text) == key_of_name(left.value) else None
+    def _followed(
+        self, section: str, left: Setting | None, setting: Setting, meant: list[NameChange]
+    ) -> Iterator[tuple[Occurrence, str]]:
+        """Each place of a setting: as it was where only names differ, else with the names as they were.
+
+        ``left`` is the setting then, if it says the same but for names.
+        """
+        pairs = match_places(left, setting).pairs if left is not None else ()
+        before = {id(new): old for old, new in pairs}
+        for one in setting.occurrences:
+            old = before.get(id(one))
+            text = renamed_text(one.value, self._backward)
+            if old is not None and self._is_old_text(section, old, text):
+                yield one, old.value
+            else:
+                yield one, renamed_text(one.value, meant)
+
+    def _is_old_text(self, section: str, old: Occurrence, text: str) -> bool:
+        return self.value_then(section, old) == old.value and key_of_name(text) == key_of_name(old.value)
 
     def _names(self, changes: Iterable[Change], *, backward: bool) -> Iterator[NameChange]:
         before = {one.section.key: one for one in self._pairing.before.reading.sections}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Container, Iterator
 
 from cfgaudit.checks.finding import Severity
-from cfgaudit.history.alias_pairs import alias_pairs, is_renaming
+from cfgaudit.history.alias_pairs import alias_pairs, is_renaming, told_renaming
 from cfgaudit.history.change import Change, ChangeKind
 from cfgaudit.history.pairing import Couple, Loose, Pairing
 from cfgaudit.history.shadowed import Shadowed, shadowed_changes
@@ -116,8 +116,7 @@ class ChangeMaker:
         old = alias_pairs(couple.left.setting, self._pairing.old.renames)
         new = alias_pairs(couple.right.setting)
         if is_renaming(old, new):
-            names = ", ".join(name for name in old if name not in new)
-            why = self._scales.words("renamed").replace("{name}", names)
+            why = told_renaming(couple.left.setting, couple.right.setting, self._pairing.old.renames)
             return self._setting(ChangeKind.RENAMED, couple, self._plain(couple, why))
         verdict = self._scales.alias("changed", self._scales.users(couple.left, couple.right))
         return self._setting(ChangeKind.CHANGED, couple, verdict._replace(part="alias"))

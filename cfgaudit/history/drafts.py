@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -52,7 +52,7 @@ class Choice(NamedTuple):
 
 @dataclass(slots=True)
 class Drafts:
-    """Edits by file. Of two values for one entry the first counts, and a value outlives a removal."""
+    """Edits by file. Of two values for one entry the first counts; what goes needs none."""
 
     documents: Mapping[str, Document]
     traits: Traits = DETECT
@@ -68,7 +68,6 @@ class Drafts:
     def value(self, one: Occurrence, value: str) -> None:
         """Another value for an entry."""
         entry = self._of(one)
-        entry.gone = False
         entry.value = value if entry.value is None else entry.value
 
     def key(self, one: Occurrence, key: str) -> None:
@@ -76,9 +75,8 @@ class Drafts:
         self._of(one).key = key
 
     def remove(self, one: Occurrence) -> None:
-        """No such entry, unless it has got a value."""
-        entry = self._of(one)
-        entry.gone = entry.value is None
+        """No such entry."""
+        self._of(one).gone = True
 
     def rename(self, opening: Opening, name: str) -> None:
         """Another name in a header."""
@@ -87,6 +85,18 @@ class Drafts:
     def remove_section(self, opening: Opening) -> None:
         """No such header, and none of its entries."""
         self._removed[id(opening.header)] = (opening.document.path, opening.header)
+
+    def spare(self, openings: Sequence[Opening], most: int) -> None:
+        """Of these headers, from the last, so many as ``most`` go if all that stands below them does."""
+        for opening in reversed(openings):
+            own = [node for node in members(opening.document, opening.header) if isinstance(node, Entry)]
+            if most and own and self._all_gone(opening.header, own):
+                self.remove_section(opening)
+                most -= 1
+
+    def _all_gone(self, header: Header, own: Sequence[Entry]) -> bool:
+        gone = all(id(one) in self._entries and self._entries[id(one)].gone for one in own)
+        return gone and id(header) not in self._filled
 
     def add(self, path: str, header: Header | None, key: str, value: str) -> None:
         """An entry more in a section, as the file lays them out."""
@@ -166,9 +176,7 @@ class Drafts:
     def _empty_headers(self, document: Document) -> None:
         """A machine writes no header without entries, and a block of such would be none."""
         for header in document.nodes:
-            if not isinstance(header, Header) or id(header) in self._filled:
-                continue
-            if header.author == "machine":
+            if isinstance(header, Header) and header.author == "machine":
                 own = [node for node in members(document, header) if isinstance(node, Entry)]
-                if own and all(id(one) in self._entries and self._entries[id(one)].gone for one in own):
+                if own and self._all_gone(header, own):
                     self._removed[id(header)] = (document.path, header)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from fnmatch import fnmatchcase
 from typing import NamedTuple
 
@@ -16,12 +16,18 @@ from cfgaudit.history.sections import match_sections
 from cfgaudit.history.touches import Difference, Values
 from cfgaudit.history.tracker import Timeline, Tracker
 from cfgaudit.machine.model import Meaning
+from cfgaudit.syntax.read_value import read_value
+from cfgaudit.syntax.value import Number
 from cfgaudit.vocabulary.catalogue import ROLES
 
 AMOUNTS = frozenset({"number", "numbers", "ratio", "body"})
-"""Shapes of values that lead to no other part: if a fact does not come from one, it does not matter to it."""
-EVERYWHERE = frozenset({"volts"})
-"""Roles that decide what belongs together, and so matter to facts that do not come from them."""
+"""Shapes of values that lead to no other part: one that a fact does not come from hardly matters to it."""
+SHARED = frozenset({"motion", "board", "supply"})
+"""Kinds of parts that others depend on without naming them."""
+WIDE = frozenset({"supply", "board"})
+"""Kinds of parts whose facts are sums over all that they serve."""
+DECIDING = frozenset({"volts"})
+"""Amounts that decide what belongs together, and so matter to facts that do not come from them."""
 
 
 class Computed(NamedTuple):
@@ -41,16 +47,87 @@ def fact_timelines(past: Past, pattern: str, since: str | None = None) -> tuple[
     return _Facts(past, pattern).timelines(since)
 
 
+class Inputs:
+    """What some facts may depend on, as far as the states that were looked at tell.
+
+    What comes or goes always may, and so may a pin, a name or a text that changes. An amount does if the
+    facts come from it, or if it has such a role in a part that has to do with theirs.
+    """
+
+    def __init__(self) -> None:
+        self._sources: set[Key] = set()
+        self._source_roles: set[str] = set(DECIDING)
+        self._near: set[str] = set()
+        """Sections that have to do with those that the facts come from."""
+        self._wide = False
+        self._roles: dict[Key, set[str | None]] = {}
+
+    @property
+    def extent(self) -> int:
+        """Grows with what was learnt."""
+        return len(self._sources) + len(self._source_roles) + len(self._near) + self._wide
+
+    def learn(self, subject: Subject, facts: Sequence[Fact]) -> None:
+        """Take in one more state, and its facts."""
+        for section in subject.reading.sections:
+            for reading in section.readings:
+                known = self._roles.setdefault((section.section.key, reading.setting.key), set())
+                known |= {reading.role, *(sense.role for sense in reading.senses)}
+        origins = [origin for one in facts for origin in one.origin]
+        self._sources |= {(section_key(one.setting.section), one.setting.key) for one in origins}
+        self._source_roles |= {one.role for one in origins}
+        self._wide = self._wide or any(one.name.partition(".")[0] in WIDE for one in facts)
+        self._near |= _neighbours(subject, {section_key(one.setting.section) for one in origins})
+
+    def follow(self, fact: Computed) -> None:
+        """Take in a fact that is followed although it goes by another name."""
+        for one in fact.sources:
+            key = section_key(one.section), setting_key(one.setting)
+            self._sources.add(key)
+            self._source_roles |= {role for role in self._roles.get(key, ()) if role is not None}
+            self._near.add(key[0])
+
+    def may_matter(self, key: Key, values: Values) -> bool:
+        """Whether a setting that is written otherwise may change one of the facts."""
+        if not values.old or not values.new or key[0] == INHERITED or key in self._sources:
+            return True
+        roles = self._roles.get(key, {None})
+        if not all(_is_amount(role, values) for role in roles):
+            return True
+        relevant = any(role is None or role in self._source_roles for role in roles)
+        return relevant and (self._wide or key[0] in self._near)
+
+
+def _neighbours(subject: Subject, sections: Set[str]) -> set[str]:
+    """Sections, and those that refer to them, that they refer to, of the same axis, or of a shared part."""
+    axes = {one.axis for one in subject.reading.sections if one.section.key in sections} - {None}
+    near = {
+        one.section.key
+        for one in subject.reading.sections
+        if one.axis in axes or any(part.kind in SHARED for part in one.parts)
+    }
+    for link in subject.machine.references:
+        if link.target is not None:
+            ends = {link.origin.section.key, link.target.section.key}
+            near |= ends if ends & sections else set()
+    return near | sections
+
+
+def _is_amount(role: str | None, values: Values) -> bool:
+    """Whether a setting is an amount by its role; by its values where nobody knows the role."""
+    if role is None:
+        return all(isinstance(read_value(said.value), Number) for _, said in (*values.old, *values.new))
+    spec = ROLES.get(role)
+    return spec is not None and spec.shape in AMOUNTS
+
+
 class _Facts(Tracker[str, Computed]):
     def __init__(self, past: Past, pattern: str) -> None:
         super().__init__(past)
         self._pattern = pattern
-        kind, _, rest = pattern.partition(".")
-        self._kind, self._quantity = kind, rest.rpartition(".")[2] if rest else "*"
-        self._sources: set[Key] = set()
-        """Settings that such facts came from in any state."""
-        self._source_roles: set[str] = set(EVERYWHERE)
-        self._roles: dict[Key, set[str | None]] = {}
+        self._kind, _, rest = pattern.partition(".")
+        self._quantity = rest.rpartition(".")[2] or "*"
+        self._inputs = Inputs()
         self._looked: dict[str, Mapping[str, Computed]] = {}
         self._look_at_all(NOW)
 
@@ -58,19 +135,15 @@ class _Facts(Tracker[str, Computed]):
         return fnmatchcase(name, self._pattern)
 
     def horizon(self) -> int:
-        return len(self.others) + len(self._sources) + len(self._source_roles)
+        return len(self.others) + self._inputs.extent
 
     def concerns(self, difference: Difference) -> bool:
-        return difference.structure or any(self._may_matter(*one) for one in difference.values.items())
-
-    def _may_matter(self, key: Key, values: Values) -> bool:
-        if not values.old or not values.new or key[0] == INHERITED or key in self._sources:
-            return True
-        roles = self._roles.get(key, {None})
-        return any(role is None or role in self._source_roles or not _is_amount(role) for role in roles)
+        return difference.structure or any(self._inputs.may_matter(*one) for one in difference.values.items())
 
     def look(self, state: str) -> Mapping[str, Computed]:
         held = self._look_at_all(state)
+        for name in self.others & held.keys():
+            self._inputs.follow(held[name])
         return {name: one for name, one in held.items() if self.fits(name) or name in self.others}
 
     def _look_at_all(self, state: str) -> Mapping[str, Computed]:
@@ -81,14 +154,8 @@ class _Facts(Tracker[str, Computed]):
         return self._looked[state]
 
     def _learn(self, subject: Subject) -> Mapping[str, Computed]:
-        for section in subject.reading.sections:
-            for reading in section.readings:
-                known = self._roles.setdefault((section.section.key, reading.setting.key), set())
-                known |= {reading.role, *(sense.role for sense in reading.senses)}
         facts = [one for one in subject.facts.facts if self._is_like(one.name)]
-        for origin in (origin for one in facts for origin in one.origin):
-            self._sources.add((section_key(origin.setting.section), origin.setting.key))
-            self._source_roles.add(origin.role)
+        self._inputs.learn(subject, [one for one in facts if self.fits(one.name) or one.name in self.others])
         return {one.name: _computed(one) for one in reversed(facts)}
 
     def _is_like(self, name: str) -> bool:
@@ -112,11 +179,6 @@ class _Facts(Tracker[str, Computed]):
         went = {_identity(one, sections): name for name, one in old.items() if name not in new}
         pairs = ((name, went.get(_identity(one, {}))) for name, one in new.items() if name not in old)
         return {name: former for name, former in pairs if former is not None}
-
-
-def _is_amount(role: str) -> bool:
-    spec = ROLES.get(role)
-    return spec is not None and spec.shape in AMOUNTS
 
 
 def _computed(fact: Fact) -> Computed:

@@ -26,9 +26,9 @@ if TYPE_CHECKING:
 
 NOW = ""
 """The id of the state on disk."""
-DOCUMENTS = 1_000
+DOCUMENTS = 400
 """Parsed files that are kept at a time."""
-NEIGHBOURS = 4
+NEIGHBOURS = 3
 """Trees and machines that are kept at a time: those that are compared, and the ones after."""
 
 

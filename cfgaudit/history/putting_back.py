@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from cfgaudit.history.drafts import Drafts
-from cfgaudit.history.written import key_of_name, sections_of
+from cfgaudit.history.written import key_of_name, sections_of, setting_in
 from cfgaudit.syntax.document import Author, Document, Entry, Header
 from cfgaudit.syntax.edits import members
 from cfgaudit.syntax.section_edits import NewSection
@@ -48,6 +48,20 @@ class Returns:
         """
         return one.author == "machine" or self._own_home(key, one) is not None
 
+    def has_file(self, one: Occurrence) -> bool:
+        """Whether the file of an old entry is still read."""
+        return self._path(one.document) is not None
+
+    def is_file_of(self, path: str, one: Occurrence) -> bool:
+        """Whether a present file is the one that an old entry stood in."""
+        return self._path(one.document) == path
+
+    def reopen(self, key: str, one: Occurrence) -> None:
+        """An entry goes into its old file, where its section is not open any more."""
+        self._ask(
+            self._path(one.document) or self._after.main, self._before[key], one, self._value_of(key, one)
+        )
+
     def entry(self, key: str, one: Occurrence) -> None:
         """An entry of the section with this old key goes where it stood, else where its section is now."""
         home, value = self._own_home(key, one) or self._any_home(key, one), self._value_of(key, one)
@@ -57,7 +71,7 @@ class Returns:
             self._drafts.add(home.path, home.header, one.entry.key, value)
         else:
             lines = lines_of(one.document, one.entry.span)
-            self._drafts.put_back(home.path, home.header, self._sibling(one, home), one.entry, lines)
+            self._drafts.put_back(home.path, home.header, self._sibling(key, one, home), one.entry, lines)
 
     def section(self, section: Section) -> None:
         """A whole section goes into the files where it was, those that are no more into the main file."""
@@ -141,7 +155,7 @@ class Returns:
         openings = section.openings if section is not None else ()
         return [one.header for one in openings if one.document.path == path and one.author == author]
 
-    def _sibling(self, one: Occurrence, home: Home) -> Entry | Header | None:
+    def _sibling(self, key: str, one: Occurrence, home: Home) -> Entry | Header | None:
         """What the entry stood behind: the nearest entry above it that is still there, else the header."""
         if home.path != self._path(one.document):
             return None
@@ -150,10 +164,22 @@ class Returns:
         document = self._after.documents[home.path]
         ours = [node for node in members(document, home.header) if isinstance(node, Entry)]
         here = {key_of_name(node.key): node for node in ours}
+        alike = [
+            rank for rank, node in enumerate(ours) if key_of_name(node.key) == key_of_name(one.entry.key)
+        ]
+        if alike and self._counted(key, one):
+            return ours[alike[-1]]
+        if alike:
+            return ours[alike[0] - 1] if alike[0] else home.header
         for node in reversed(above):
             if node.span.start < one.entry.span.start and key_of_name(node.key) in here:
                 return here[key_of_name(node.key)]
         return home.header
+
+    def _counted(self, key: str, one: Occurrence) -> bool:
+        """Whether it was an entry's value that counted."""
+        setting = setting_in(self._before.get(key), key_of_name(one.entry.key))
+        return setting is not None and setting.effective.entry is one.entry
 
     def _neighbour(self, opening: Opening, path: str, *, below: bool) -> Header | None:
         """The header in today's file of the section that stood nearest above an old one, or below it."""

@@ -8,9 +8,9 @@ from cfgaudit.audit import Audit
 from cfgaudit.checks.finding import Finding
 from cfgaudit.history.change import Change
 from cfgaudit.history.compare import compare_machines
+from cfgaudit.history.findings_between import without
 from cfgaudit.history.pairing import pair_machines
 from cfgaudit.history.restore import Restoration, RestoreError
-from cfgaudit.history.review import without
 from cfgaudit.history.touched import touched
 
 
@@ -31,14 +31,16 @@ def outcome_of(
     Raises RestoreError if what was asked for is not as it was, or if anything else is not as it is.
     """
     remaining = compare_machines(before.subject, restored.subject)
-    now = touched(remaining, pair_machines(before.subject, restored.subject).pairs)
-    pairs = pair_machines(before.subject, after.subject).pairs
-    asked = touched(restoration.changes, pairs)
-    kept = touched([one for one in every if one not in restoration.changes], pairs)
-    left = (now & asked) - kept
-    if left:
-        raise RestoreError(f"{_named(left)} would still not be as it was: put it back by hand")
-    if came := now - kept:
+    then = pair_machines(before.subject, after.subject).pairs
+    now = pair_machines(before.subject, restored.subject).pairs
+    asked = touched(restoration.changes, then)
+    kept = touched((one for one in every if one not in restoration.changes), then)
+    counts = touched((one for one in restoration.changes if one.effective), then)
+    left = touched((one for one in remaining if one.effective), now) & asked
+    left |= touched((one for one in remaining if not one.effective), now) & (asked - counts)
+    if left - kept:
+        raise RestoreError(f"{_named(left - kept)} would still not be as it was: put it back by hand")
+    if came := touched(remaining, now) - kept - asked:
         raise RestoreError(f"{_named(came)} would change with it: restore both, or put it back by hand")
     return Outcome(
         remaining, without(restored.findings, after.findings), without(after.findings, restored.findings)

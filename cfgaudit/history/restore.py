@@ -7,15 +7,22 @@ from typing import NamedTuple
 
 from cfgaudit.checks.finding import Subject
 from cfgaudit.history.called import CalledNames
-from cfgaudit.history.change import Change, ChangeKind, Written
+from cfgaudit.history.change import Change, ChangeKind
 from cfgaudit.history.drafts import Drafts
 from cfgaudit.history.occurrences import Places, effective_of, match_places
 from cfgaudit.history.pairing import pair_machines
 from cfgaudit.history.putting_back import Returns
-from cfgaudit.history.written import key_of_name, occurrence_of, section_of, sections_of, setting_of
+from cfgaudit.history.written import (
+    key_of_name,
+    occurrence_of,
+    section_of,
+    sections_of,
+    setting_in,
+    setting_of,
+)
 from cfgaudit.syntax.dialect import DETECT, Traits
 from cfgaudit.syntax.edits import EditError
-from cfgaudit.tree.config_tree import Section, Setting
+from cfgaudit.tree.config_tree import Occurrence, Section, Setting
 
 
 class RestoreError(ValueError):
@@ -46,7 +53,7 @@ def plan_restore(
     plan = _Plan(selected, before, after, every, traits)
     try:
         plan.draw()
-        return Restoration(selected, plan.drafts.texts())
+        return Restoration(plan.restored(), plan.drafts.texts())
     except EditError as error:
         raise RestoreError(f"{error}: put it back by hand") from error
 
@@ -86,6 +93,8 @@ class _Plan:
         self._called = CalledNames(self._pairs, every, selected)
         self.drafts = Drafts(after.tree.documents, traits)
         self._returns = Returns(self.drafts, before.tree, after.tree, self._now, self._called.value_then)
+        self._left_out: list[Change] = []
+        """Those without effect whose place is no more."""
         self._aligned: set[int] = set()
         """Settings of which every place is put back."""
         self._whole = {
@@ -104,6 +113,14 @@ class _Plan:
         for place, text in self._called.followers():
             self.drafts.value(place, text)
         self._returns.finish()
+        self._spare_headers()
+
+    def _spare_headers(self) -> None:
+        """Where a section has more headers than it had, those that nothing is left below may go."""
+        for old, new in self._pairs.pairs.items():
+            then, now = self._old[old].openings, self._new[new].openings
+            if len(now) > len(then):
+                self.drafts.spare(now, len(now) - len(then))
 
     def _put_back(self, change: Change) -> None:
         left, right = change.before, change.after
@@ -150,10 +167,10 @@ class _Plan:
         """Every place of a setting as it was, so that the value which counted then counts again."""
         places, section = match_places(left, right), key_of_name(left.section)
         self._aligned.add(id(left))
-        back = [one for one in places.gone if self._returns.has_home(section, one)]
-        for one in back:
-            self._returns.entry(section, one)
-        if not any(one is left.effective for one in back):
+        for one in places.gone:
+            if one is not left.effective or self._returns.has_home(section, one):
+                self._return(left, one)
+        if left.effective not in places.gone or not self._returns.has_home(section, left.effective):
             self._make_count(left, right, places)
         for old, new in places.pairs:
             self.drafts.value(new, self._called.value_then(section, old))
@@ -161,43 +178,95 @@ class _Plan:
             self.drafts.remove(one)
 
     def _make_count(self, left: Setting, right: Setting, places: Places) -> None:
-        """The value that counted goes where a value counts once what came is gone, whatever stood there."""
-        kept = {id(new) for _, new in places.pairs}
-        counting = effective_of([one for one in right.occurrences if id(one) in kept]) or right.effective
-        self.drafts.value(counting, self._called.value_then(key_of_name(left.section), left.effective))
+        """The value that counted goes where a value counts once what came is gone, whatever stood there.
+
+        Where it stood over one that is still in its file, its section is opened again in its own.
+        """
+        section, wanted = key_of_name(left.section), left.effective
+        old = {id(new): old for old, new in places.pairs}
+        counting = effective_of([one for one in right.occurrences if id(one) in old])
+        if counting is None:
+            self._returns.entry(section, wanted)
+            return
+        below = old[id(counting)]
+        stays = below is not wanted and below.document.path == counting.document.path
+        if stays and self._returns.has_file(wanted):
+            self._returns.reopen(section, wanted)
+        else:
+            self.drafts.value(counting, self._called.value_then(section, wanted))
 
     def _drop(self, setting: Setting) -> None:
         for one in setting.occurrences:
             self.drafts.remove(one)
 
     def _give_back(self, setting: Setting) -> None:
-        """Every place of a setting that is still there, and in any case the one that counts."""
+        """The value that counted, where its section is now, and those it stood over, where they were."""
         section = key_of_name(setting.section)
         for one in setting.occurrences:
-            if one is setting.effective or self._returns.has_home(section, one):
+            stood_over = len(setting.occurrences) > 1
+            if not (stood_over and self._return(setting, one)) and one is setting.effective:
                 self._returns.entry(section, one)
+
+    def _return(self, setting: Setting, one: Occurrence) -> bool:
+        """One of several places of a setting, if there still is such a place; whether there is."""
+        section = key_of_name(setting.section)
+        if self._returns.has_home(section, one):
+            self._returns.entry(section, one)
+        elif self._returns.has_file(one) and self._counts_where_it_did(setting):
+            self._returns.reopen(section, one)
+        else:
+            return False
+        return True
+
+    def _counts_where_it_did(self, setting: Setting) -> bool:
+        """Whether the value that counts is in the file it was in; else nobody knows what stands over what."""
+        now = self._now(key_of_name(setting.section))
+        right = setting_in(now, setting.key)
+        return right is None or self._returns.is_file_of(right.effective.document.path, setting.effective)
 
     def _put_shadowed_back(self, change: Change) -> None:
         """A value without effect, in its own place."""
-        if change.before is not None and self._is_aligned(change.before.settings[0]):
+        left = self._setting_then(change)
+        if left is None or id(left) in self._aligned:
             return
+        section = key_of_name(left.section)
         old = occurrence_of(self._old, change.before) if change.before is not None else None
-        new = occurrence_of(self._new, change.after) if change.after is not None else None
-        section = key_of_name(change.before.section) if change.before is not None else ""
+        new = self._place_now(left, change) if change.after is not None else None
         if old is not None and new is not None:
             self.drafts.value(new, self._called.value_then(section, old))
         elif new is not None:
             self.drafts.remove(new)
-        elif old is not None:
-            if not self._returns.has_home(section, old):
-                raise RestoreError(
-                    f"{change.address}: {old.document.path} has no place for its value without effect any "
-                    "more: put it back by hand"
-                )
-            self._returns.entry(section, old)
+        elif old is not None and not self._return(left, old):
+            self._left_out.append(change)
 
-    def _is_aligned(self, written: Written) -> bool:
-        return id(setting_of(self._old, written)) in self._aligned
+    def restored(self) -> tuple[Change, ...]:
+        """The changes that are undone. Raises RestoreError if none is."""
+        done = tuple(one for one in self._selected if one not in self._left_out)
+        if self._left_out and not done:
+            one = self._left_out[0]
+            where = one.before.where.file if one.before is not None else ""
+            raise RestoreError(
+                f"{one.address}: {where} has no place for its value without effect any more: put it back "
+                "by hand"
+            )
+        return done
+
+    def _setting_then(self, change: Change) -> Setting | None:
+        """The old setting of a change without effect."""
+        if change.before is not None:
+            return setting_of(self._old, change.before.settings[0])
+        section = key_of_name(change.section)
+        then = next((old for old, new in self._pairs.pairs.items() if new == section), section)
+        return setting_in(self._old.get(then), key_of_name(change.setting))
+
+    def _place_now(self, left: Setting, change: Change) -> Occurrence:
+        """The present place; of several that say the same the one that no old place is like."""
+        assert change.after is not None
+        right = setting_of(self._new, change.after.settings[0])
+        here = occurrence_of(self._new, change.after)
+        came = [one for one in match_places(left, right).came if one.value == here.value]
+        alike = [one for one in came if one.author == here.author]
+        return here if here in alike or not alike else alike[0]
 
     def _now(self, old: str) -> Section | None:
         """Today's section of an old one's key."""

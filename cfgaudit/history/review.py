@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from cfgaudit.checks.finding import Finding, Findings, Severity
 from cfgaudit.history.attribution import attribute
 from cfgaudit.history.causes import with_findings
 from cfgaudit.history.change import Review
 from cfgaudit.history.compare import compare_machines
 from cfgaudit.history.consequences import with_consequences
+from cfgaudit.history.findings_between import without, worse
 from cfgaudit.history.snapshot import Snapshot
 from cfgaudit.history.states import States
 
@@ -25,16 +25,3 @@ def review(states: States, before: Snapshot, after: Snapshot) -> Review:
     changes = attribute(changes, states, before.revision, after.revision)
     standing = len(new.findings.findings) - len(came)
     return Review(before.revision, after.revision, after.main, changes, came, went, standing)
-
-
-def worse(findings: Findings, before: Findings) -> tuple[Finding, ...]:
-    """The findings that the state before did not have, or had with a lesser severity."""
-    known = {one.fingerprint: one.severity.rank for one in before.findings}
-    unknown = len(Severity)
-    return tuple(one for one in findings.findings if one.severity.rank < known.get(one.fingerprint, unknown))
-
-
-def without(findings: Findings, others: Findings) -> tuple[Finding, ...]:
-    """The findings that the others do not have; lines may move between the two."""
-    known = {one.fingerprint for one in others.findings}
-    return tuple(one for one in findings.findings if one.fingerprint not in known)

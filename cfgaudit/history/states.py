@@ -93,9 +93,7 @@ class States:
     def _mark_of(self, revision: str, commit: str) -> Mark | None:
         """The mark of that name, else the newest on that commit."""
         marks = [one for one in self.marks() if one.commit == commit]
-        by_name = (
-            one for one in marks if revision in (one.name, f"tags/{one.name}", f"refs/tags/{one.name}")
-        )
+        by_name = (one for one in marks if revision in _names_of(one))
         return next(by_name, marks[0] if marks else None)
 
     def _tree(self, commit: str) -> tuple[GitTree, str]:
@@ -174,6 +172,10 @@ class States:
             made = audit_snapshot(snapshot, self.project, parse=self.parse, library=self._library)
             self._audits[key] = snapshot.source, made
         return self._audits[key][1]
+
+    def remember(self, snapshot: Snapshot, audit: Audit) -> None:
+        """Take an audit of a state that was made elsewhere, of the same files with the same words."""
+        self._audits[id(snapshot.source), snapshot.main] = snapshot.source, audit
 
     def subject(self, snapshot: Snapshot) -> Subject:
         """What the files of a state mean, without its findings; made once for each source."""

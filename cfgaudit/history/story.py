@@ -119,7 +119,7 @@ def _change(story: Story, step: Step, folder: Path) -> None:
 
 
 def _copy(sample: Path, name: str, folder: Path) -> None:
-    """``FOLDER``, all of the machine's files in it and what was measured, or ``FOLDER/PATH``, that one file."""
+    """``FOLDER``: all of the machine's files in it and what was measured; ``FOLDER/PATH``: that one file."""
     origin, _, one = name.partition("/")
     held = sample / origin
     paths = [sample / name] if one else [*held.rglob(f"*{SUFFIX}"), *held.glob(MEASURED)]

@@ -10,6 +10,7 @@ from cfgaudit.checks.finding import Finding, Severity
 from cfgaudit.history.change import Change, ChangeKind
 from cfgaudit.report.change_words import title_text
 from cfgaudit.report.fact_words import Clause, clauses
+from cfgaudit.report.lines import one_line
 from cfgaudit.tree.names import fold_name
 
 FEW = 2
@@ -113,7 +114,7 @@ class _Teller:
 def _seen_from(change: Change, other: Change) -> str:
     """What a change is called beside another one: by its setting alone where the section is the same."""
     if other.setting and other.section == change.section:
-        return other.setting
+        return one_line(other.setting)
     return title_text(other)
 
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from cfgaudit.checks.finding import Severity
 from cfgaudit.checks.rule import format_amount
 from cfgaudit.history.change import Change, ChangeKind, Commit, Review, Revision, Side
-from cfgaudit.report.findings import sentence
+from cfgaudit.report.findings import PLURALS, sentence
 from cfgaudit.report.lines import counted, one_line
 from cfgaudit.syntax.read_value import read_value
 from cfgaudit.syntax.value import Number
@@ -26,7 +26,6 @@ ON_A_SCALE = (
 """Roles whose zero is a matter of choice: a difference says something, a ratio nothing."""
 MANY_TIMES = 3.0
 """From here on ``× 4`` says more than ``+300 %``."""
-PLURALS = {"danger": "dangers", "error": "errors", "warning": "warnings", "note": "notes"}
 
 
 def title_text(change: Change) -> str:

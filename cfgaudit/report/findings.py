@@ -139,7 +139,7 @@ def summary(
     what = visible(main) + (f" and {counted(others, 'file')} that it includes" if others else "")
     what += f", {counted(settings, 'setting')}"
     counts = [
-        counted(count, severity, _PLURALS[severity])
+        counted(count, severity, PLURALS[severity])
         for severity, count in count_severities(findings).items()
         if count
     ]
@@ -149,4 +149,4 @@ def summary(
     return told
 
 
-_PLURALS = {"danger": "dangers", "error": "errors", "warning": "warnings", "note": "notes"}
+PLURALS = {"danger": "dangers", "error": "errors", "warning": "warnings", "note": "notes"}

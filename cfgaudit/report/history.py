@@ -77,7 +77,8 @@ def last_known(timeline: Timeline[Held]) -> Held:
 def history_lines(report: HistoryReport, width: int) -> Iterator[Line]:
     """Every value, the newest first: since when, by which commit, where, and at which marks it held."""
     for setting in report.settings:
-        told = [_setting_told(one) for one in setting.moments]
+        newest, *older = setting.moments
+        told = [_setting_told(newest, setting.now), *(_setting_told(one) for one in older)]
         yield from _timeline_lines(_address(last_known(setting)), told, width)
     for fact in report.facts:
         told = [_fact_told(one) for one in fact.moments]
@@ -88,7 +89,7 @@ def history_lines(report: HistoryReport, width: int) -> Iterator[Line]:
 def _timeline_lines(name: str, told: Sequence[_Told], width: int) -> Iterator[Line]:
     yield from wrapped(one_line(name), width, INDENT, "strong", first="")
     values = [breadth(one.value) for one in told if breadth(one.value) <= SHORT]
-    column = max(values, default=0) if any(values) else 0
+    column = max(values, default=0)
     for rank, one in enumerate(told):
         yield from _moment_lines(one, column, width, newest=rank == 0)
     yield BLANK
@@ -97,13 +98,12 @@ def _timeline_lines(name: str, told: Sequence[_Told], width: int) -> Iterator[Li
 def _moment_lines(one: _Told, column: int, width: int, *, newest: bool) -> Iterator[Line]:
     """Value, date, id and summary in one row; what else there is to say below."""
     style = one.style or ("strong" if newest else "")
-    opening: Line
     if breadth(one.value) <= SHORT:
         opening = line(INDENT, Piece(padded(one.value, column), style), INDENT, one.when)
+        below = 2 * len(INDENT) + column
     else:
         yield from wrapped(one.value, width, INDENT, style)
-        opening = line(INDENT, " " * column, INDENT, one.when) if column else line(INDENT, one.when)
-    below = len(INDENT) + (column + len(INDENT) if column else 0)
+        opening, below = line(2 * INDENT, one.when), 2 * len(INDENT)
     used = sum(breadth(piece.text) for piece in opening)
     if one.summary and width - used >= ROOM:
         yield from wrapped(one.summary, width, used + len(INDENT), first=(*opening, Piece(INDENT)))
@@ -115,7 +115,8 @@ def _moment_lines(one: _Told, column: int, width: int, *, newest: bool) -> Itera
         yield from wrapped(one.details, width, below, "faint")
 
 
-def _setting_told(moment: Moment[Written]) -> _Told:
+def _setting_told(moment: Moment[Written], now: Written | None = None) -> _Told:
+    """``now`` is what holds on disk if that is this value: lines move, and so may the file."""
     held, before = moment.held, moment.before
     details = []
     if held is None:
@@ -123,11 +124,17 @@ def _setting_told(moment: Moment[Written]) -> _Told:
     else:
         if before is not None and _address(before) != _address(held):
             details.append(f"called {_address(before)} before")
-        details.append(f"{held.where.file}:{held.where.line}")
+        details.append(_place(held, now))
         if held.author == "machine":
             details.append("written by the machine")
     value = GONE if held is None else _value(held.value)
     return _told(value, moment, [*_marks(moment.marks), *details])
+
+
+def _place(held: Written, now: Written | None) -> str:
+    here = (now or held).where
+    told = f"{here.file}:{here.line}"
+    return told if here.file == held.where.file else f"{told}, at the time in {held.where.file}"
 
 
 def _fact_told(moment: Moment[Computed]) -> _Told:

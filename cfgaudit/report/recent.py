@@ -5,7 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from cfgaudit.history.change import Change, Review
-from cfgaudit.report.change_words import relative_text, revision_text, severities_text, values_text
+from cfgaudit.report.change_words import (
+    relative_text,
+    revision_text,
+    severities_text,
+    title_text,
+    values_text,
+)
 from cfgaudit.report.changes_json import change_form, revision_form
 from cfgaudit.report.json_form import Json
 from cfgaudit.report.lines import BLANK, Line, Piece, breadth, counted, cut, line, one_line, visible, wrapped
@@ -38,7 +44,7 @@ def recent_lines(recent: Review | str, width: int) -> Iterator[Line]:
 
 
 def _change_line(change: Change, width: int) -> Line:
-    title = one_line(f"[{change.section}] {change.setting}".rstrip())
+    title = title_text(change)
     relative = relative_text(change)
     values = one_line(values_text(change)) + (f" ({relative})" if relative else "")
     room = width - LABEL

@@ -36,9 +36,11 @@ def _rows(data: bytes) -> list[str]:
 
 
 def _broken(text: str, width: int, style: str, again: str) -> Iterator[Line]:
-    """A text in as many lines as it needs, every character kept."""
+    """A text in as many lines as it needs, every character kept: no line but the last ends in a space."""
     while breadth(text) > width:
         first = head(text, width) or text[:1]
+        if len(first.rstrip()) > len(again):
+            first = first.rstrip()
         yield line(Piece(first, style))
         text = again + text[len(first) :]
     yield line(Piece(text, style))
@@ -49,15 +51,14 @@ def outcome_lines(
 ) -> Iterator[Line]:
     """What became of it: findings that went and came, and what is still changed."""
     yield from wrapped(f"Put back in {_listed(files)}, as at {visible(since)}.", width, 0)
-    went, came = counted(len(outcome.gone), "finding"), counted(len(outcome.new), "new finding")
-    yield from wrapped(f"{went} gone, {came if outcome.new else 'no new one'}.", width, 0)
+    yield from wrapped(_findings(outcome), width, 0)
     for one in outcome.new:
         yield from _finding(one, width)
     left = counted(len(outcome.remaining), "change")
     remain = "remains" if len(outcome.remaining) == 1 else "remain"
-    said = (
-        f"{left} since {visible(since)} {remain}." if outcome.remaining else f"All is as at {visible(since)}."
-    )
+    said = f"{left} since {visible(since)} {remain}."
+    if not outcome.remaining:
+        said = f"No setting differs from {visible(since)} any more."
     yield from wrapped(said, width, 0)
     if conflicts.stale:
         yield from wrapped(
@@ -69,6 +70,14 @@ def outcome_lines(
     if any(one.severity == "danger" for one in outcome.new):
         yield BLANK
         yield from wrapped(CAUTIONS, width, 0)
+
+
+def _findings(outcome: Outcome) -> str:
+    """How many went and came."""
+    if not outcome.gone and not outcome.new:
+        return "The findings are the same."
+    went = f"{counted(len(outcome.gone), 'finding')} gone" if outcome.gone else "No finding gone"
+    return f"{went}, {len(outcome.new)} new." if outcome.new else f"{went}, none new."
 
 
 def _finding(one: Finding, width: int) -> Iterator[Line]:

@@ -27,7 +27,10 @@ def load_parser(language: str, *, callbacks: object, start: str = "start") -> Ca
 
 def load_lexer(language: str) -> Callable[[str], Iterator[Token]]:
     """A function that gives a text's tokens, for a grammar that takes its terminals in any order."""
-    return _load(language, "start", None).lex
+    parser: Any = _load(language, "start", None)
+    parser.lexer = parser._build_lexer()  # else one is built for every text
+    lex: Callable[[str], Iterator[Token]] = parser.lex
+    return lex
 
 
 def _load(language: str, start: str, callbacks: object) -> Lark:

@@ -21,6 +21,7 @@ from cfgaudit.syntax.machine_block import PREFIXED_HEADER
 from cfgaudit.syntax.parse import Stretch, joined_lines
 
 BRACKET = re.compile(r"^(?=\[)", re.MULTILINE)
+NONE = Evidence()
 Spelling = tuple[tuple[str, ...], str]
 """Comment marks and separator."""
 
@@ -32,6 +33,7 @@ class Piece:
     text: str
     lines: Sequence[Line]
     evidence: Mapping[str, Evidence]
+    """By comment mark; empty where nothing tells of any."""
     tallies: dict[tuple[str, ...], Counter[str]] = field(default_factory=dict)
 
     def tally(self, marks: tuple[str, ...]) -> Counter[str]:
@@ -66,7 +68,10 @@ class PieceReader:
     def __init__(self, traits: Traits) -> None:
         self._traits = traits
         self._pieces: dict[str, Piece | None] = {}
-        self._headers: dict[str, bool] = {}
+        self._opening: dict[str, bool] = {}
+        self._kinds: dict[str, str] = {}
+        self._scanned: dict[str, list[Line]] = {}
+        """Lines of texts that no piece has been made of yet."""
 
     def read(self, text: str) -> Cut | None:
         """The pieces of a file; None for one that is to be read as a whole."""
@@ -90,10 +95,25 @@ class PieceReader:
 
     def _opens(self, text: str) -> bool:
         """Whether a text begins with a header."""
-        first = text[: text.find("\n") + 1] or text
-        if first not in self._headers:
-            self._headers[first] = [line.kind for line in scan(first)] == ["HEADER"]
-        return self._headers[first]
+        if text not in self._opening:
+            self._scanned[text] = lines = self._lines(text)
+            self._opening[text] = lines[0].kind == "HEADER"
+        return self._opening[text]
+
+    def _lines(self, text: str) -> list[Line]:
+        """As `scan`, which tells each line by itself: one that was met before needs no lexer."""
+        if "\ufeff" in text:
+            return scan(text)
+        lines, start = [], 0
+        for one in text.split("\n"):
+            end = min(start + len(one) + 1, len(text))
+            if start < end:
+                whole = text[start:end]
+                if whole not in self._kinds:
+                    self._kinds[whole] = scan(whole)[0].kind
+                lines.append(Line(self._kinds[whole], start, end))
+            start = end
+        return lines
 
     def _piece(self, text: str) -> Piece | None:
         """One piece; None where a machine may have written some of it."""
@@ -102,7 +122,7 @@ class PieceReader:
         return self._pieces[text]
 
     def _made(self, text: str) -> Piece | None:
-        lines = scan(text)
+        lines = self._scanned.pop(text, None) or self._lines(text)
         notes = (line for line in lines if line.kind == "NOTE")
         by_machine = any(PREFIXED_HEADER.match(text, line.start, line.end) for line in notes)
         if by_machine and self._traits.machine_prefix is None:
@@ -111,19 +131,24 @@ class PieceReader:
         evidence = {
             mark: together([openings(text, joined, mark), inlines(text, joined, mark)]) for mark in MARKS
         }
-        return Piece(text, joined, evidence)
+        return Piece(text, joined, evidence if any(one != NONE for one in evidence.values()) else {})
 
     def _spelling(self, pieces: Sequence[Piece]) -> Spelling:
         given, separator = self._traits.comments, self._traits.separator
         marks = given if given is not None else _marks(pieces)
-        if separator is None:
-            tally = Counter[str]()
-            for piece in pieces:
-                tally.update(piece.tally(marks))
-            separator = separator_told(tally)[0]
-        return marks, separator
+        return marks, separator if separator is not None else _separator([one.tally(marks) for one in pieces])
 
 
 def _marks(pieces: Sequence[Piece]) -> tuple[str, ...]:
-    found = {mark: together([Evidence(), *(one.evidence[mark] for one in pieces)]) for mark in MARKS}
-    return marks_told(found)[0]
+    telling = [one.evidence for one in pieces if one.evidence]
+    return marks_told({mark: together([NONE, *(one[mark] for one in telling)]) for mark in MARKS})[0]
+
+
+def _separator(tallies: Sequence[Counter[str]]) -> str:
+    met = {said for tally in tallies for said in tally}
+    if len(met) == 1:  # nearly always, and quicker than a sum
+        return separator_told(Counter(met))[0]
+    total = Counter[str]()
+    for tally in tallies:
+        total.update(tally)
+    return separator_told(total)[0]

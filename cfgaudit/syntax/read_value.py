@@ -8,7 +8,7 @@ from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any
 
 from cfgaudit.syntax.grammars import load_parser
-from cfgaudit.syntax.units import unit_meaning
+from cfgaudit.syntax.units import ISO_8859_1, unit_meaning
 from cfgaudit.syntax.value import Boolean, Fraction, Items, Number, Opaque, Text, Value
 
 if TYPE_CHECKING:
@@ -70,8 +70,9 @@ def _number(tokens: list[Token], shared: str = "") -> Number:
     text = (tokens[0] + unit).rstrip()
     if not unit and not shared:
         return Number(amount, text=text)
-    dimension, (times, by) = unit_meaning(unit or shared)
-    return Number(amount * times / by, unit or shared, dimension, text)
+    unit = (unit or shared).translate(ISO_8859_1)
+    dimension, (times, by) = unit_meaning(unit)
+    return Number(amount * times / by, unit, dimension, text)
 
 
 def _numbers(tokens: list[Token]) -> tuple[Number, ...]:

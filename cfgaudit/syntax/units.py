@@ -72,6 +72,10 @@ SYMBOLS = str.maketrans(
 )
 """Symbols to plain letters: the micro sign and the Greek mu, the Greek omega and the ohm sign."""
 
+ISO_8859_1 = {0xDC00 + ord(symbol): symbol for symbol in "°²µ"}
+"""The bytes of these in ISO 8859-1 and its relatives, as `surrogateescape` decodes them, to the symbols:
+editors of old write them, and such a limit is still a limit."""
+
 SECOND_READINGS: dict[tuple[Dimension, str], Scale] = {
     **{(dimension, letter): (1000, 1) for dimension in THOUSANDS for letter in ("k", "K")},
     **{(dimension, "M"): (1e6, 1) for dimension in THOUSANDS},

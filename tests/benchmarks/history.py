@@ -1,14 +1,13 @@
 """The commands over git on a long history: ``python tests/benchmarks/history.py [COMMITS] [RUNS]``.
 
 A generated repository of many commits over 60 files (6,000 lines), each of which changes one value or a few.
-Measured are whole processes, in turn with what they are compared with (as in `check`): ``changes`` between two
-marks against ``check``, and ``history`` of one setting over all commits against Python's `configparser`, which
-reads every distinct content once. Needs git and a POSIX system.
+Measured are whole processes, in turn with what they are compared with (as in `check`): ``changes`` between
+two marks against ``check``, and ``history`` of one setting over all commits against Python's `configparser`,
+which reads every distinct content once. Needs git and a POSIX system.
 """
 
 from __future__ import annotations
 
-import os
 import random
 import re
 import subprocess
@@ -22,6 +21,7 @@ from generate import write_trees
 
 COMMITS, RUNS = 2000, 5
 FOLLOWED = "heater station-07-01:highest"
+FACT = "heater.station-07-01.watts"
 FOLLOWED_LINE = re.compile(r"(?<=\[heater station-07-01\]\n)(?:[^\[\n]*\n)*?highest = ([\d.]+) °C")
 NUMBER = re.compile(r"(?<=\S = )\d+(?:\.\d+)?(?= (?:°C|W|A|K|s|mm|ms|Hz))")
 EVERY = 40
@@ -31,7 +31,8 @@ MARKS = {"good/first": 1, "good/late": -60, "good/last": -1}
 READ_ALL = """
 import configparser, subprocess, sys
 def git(*words, data=b""):
-    return subprocess.run(["git", "-C", sys.argv[1], *words], input=data, capture_output=True, check=True).stdout
+    words = ["git", "-C", sys.argv[1], *words]
+    return subprocess.run(words, input=data, capture_output=True, check=True).stdout
 named = [line.split(b" ", 1) for line in git("rev-list", "--objects", "HEAD").splitlines() if b" " in line]
 names = {name for name, path in named if path.endswith(b".ini")}
 data, at, count = git("cat-file", "--batch", data=b"\\n".join(names) + b"\\n"), 0, 0
@@ -88,15 +89,19 @@ def _edit(texts: dict[str, str], number: int, chance: random.Random) -> list[str
         path = "stations/station-07.ini"
         found = FOLLOWED_LINE.search(texts[path])
         assert found is not None
-        texts[path] = f"{texts[path][: found.start(1)]}{90 + number // EVERY % 30}{texts[path][found.end(1) :]}"
+        texts[path] = _put(texts[path], found.span(1), str(90 + number // EVERY % 30))
         return [path]
     paths = chance.sample([path for path in texts if "/" in path], 3 if number % 10 == 0 else 1)
     for path in paths:
         places = list(NUMBER.finditer(texts[path]))
         place = chance.choice(places)
         value = round(float(place[0]) * chance.choice((0.9, 1.1, 1.2)) + 0.1, 2)
-        texts[path] = f"{texts[path][: place.start()]}{value:g}{texts[path][place.end() :]}"
+        texts[path] = _put(texts[path], place.span(), f"{value:g}")
     return paths
+
+
+def _put(text: str, span: tuple[int, int], new: str) -> str:
+    return f"{text[: span[0]]}{new}{text[span[1] :]}"
 
 
 def _git(folder: Path, *words: str, data: bytes = b"") -> None:
@@ -121,14 +126,15 @@ def main() -> None:
         check = [PYTHON, "-m", "cfgaudit", "check", str(folder / "main.ini")]
         read = [PYTHON, "-c", READ_ALL, str(folder)]
         rows: Sequence[tuple[str, list[str], str, list[str]]] = (
-            ("changes, 60 commits between", _cfgaudit(folder, "changes", "good/late", "good/last"), "check", check),
-            ("changes, all commits between", _cfgaudit(folder, "changes", "good/first", "good/last"), "check", check),
-            ("history of one setting", _cfgaudit(folder, "history", FOLLOWED), "configparser, all blobs", read),
-            ("history of a fact", _cfgaudit(folder, "history", "heater.station-07-01.watts"), "configparser, all blobs", read),
-        )  # fmt: skip
+            ("changes, 60 commits between", ["changes", "good/late", "good/last"], "check", check),
+            ("changes, all commits between", ["changes", "good/first", "good/last"], "check", check),
+            ("history of one setting", ["history", FOLLOWED], "configparser, all blobs", read),
+            ("history of one fact", ["history", FACT], "configparser, all blobs", read),
+        )
         print(f"{commits} commits, medians of {runs} runs")
         for name, ours, against, theirs in rows:
-            print(_row(name, compare(ours, theirs, runs), against), flush=True)
+            done = compare(_cfgaudit(folder, *ours), theirs, runs)
+            print(_row(name, done, against), flush=True)
 
 
 if __name__ == "__main__":

@@ -57,6 +57,19 @@ def test_what_is_new_is_told_and_decides(run: Runs, marked: Path) -> None:
     assert run("check", "--since", "last-mark", "--fail-at", "danger").status == 0
 
 
+def test_what_got_worse_is_new(run: Runs, here: Path, git: Git) -> None:
+    """The same rule at the same setting: a share of 150 may be per cent, one of 1.5 cannot be."""
+    oven = "[heater bed]\nheat pin = PA1\nthermistor = NTC 100k, PC1\nhighest temp = 100\n"
+    oven += "power at most = {}\n"
+    write(here, {"oven.ini": oven.format(150)})
+    git("add", ".")
+    git("commit", "--quiet", "--message=all")
+    write(here, {"oven.ini": oven.format(1.5)})
+    ran = run("check", "--since", "HEAD")
+    assert ran.status == 1
+    assert "duty-out-of-range" in ran.out
+
+
 def test_json_has_all_and_says_what_is_known(run: Runs, marked: Path) -> None:
     write(marked, {"mill.ini": OLD_FAULT + NEW_FAULT})
     status, form = findings(run, "--since", "last-mark")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from cfgaudit.audit import audit_text
 from cfgaudit.history.causes import with_findings
 from cfgaudit.history.compare import compare_machines
-from cfgaudit.history.review import without
+from cfgaudit.history.findings_between import without
 from history.machines import STORK, Files, edited
 
 

@@ -142,10 +142,19 @@ def test_what_nobody_understands_follows_a_renamed_alias() -> None:
 
 def test_a_renamed_alias_among_several_in_one_value() -> None:
     before = {
-        "m.ini": "[aliases lid]\nnames = x-out=PB0, lamp=PB1\n[fan bay]\npin = x-out\n[light a]\npin = lamp\n"
+        "m.ini": "[aliases lid]\nnames = xOut=PB0, lamp=PB1\n[fan bay]\npin = xOut\n[light a]\npin = lamp\n"
     }
-    one = only(compare(before, edited(before, ("x-out", "rear-out"))))
+    one = only(compare(before, edited(before, ("xOut", "rearOut"))))
     assert (one.kind, one.address) == (ChangeKind.RENAMED, "aliases lid:names")
+    assert one.why == "rearOut was xOut"
+
+
+def test_two_renamed_aliases_in_one_value_are_told_apart_by_their_pins() -> None:
+    before = {
+        "m.ini": "[aliases lid]\nnames = xOut=PB0, lamp=PB1\n[fan bay]\npin = xOut\n[light a]\npin = lamp\n"
+    }
+    one = only(compare(before, edited(before, ("xOut=PB0, lamp=PB1", "lid-lamp=PB1, rear=PB0"))))
+    assert one.why == "lid-lamp was lamp, rear was xOut"
 
 
 def test_an_alias_for_another_pin_weighs_what_its_users_suffer() -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 import pytest
 
 from cfgaudit.audit import understand
@@ -194,6 +196,16 @@ class TestMachineWritten:
         again = ";~ [heater bed]\n;~ steady = 22.5\n"
         assert one_back(then, now, "heater bed") == now + again
 
+    def test_a_hand_written_value_in_place_of_the_machine_s(self) -> None:
+        then = {"main.ini": "%include a.ini\n", "a.ini": self.HAND}
+        block = ";~ [heater bed]\n;~ steady = 22.5\n"
+        now = {
+            "main.ini": "%include a.ini\n\n[heater bed]\ndrive = PB1\n\n" + block,
+            "a.ini": "[reel]\nweight = 1\n",
+        }
+        files = put_back(then, now, "heater bed")
+        assert files == {"main.ini": "%include a.ini\n\n[heater bed]\ndrive = PB1\nsteady = 20\n"}
+
     def test_the_hand_written_value_below_is_put_back_with_it(self) -> None:
         then = self.HAND + self.BLOCK
         assert one_back(then, self.HAND.replace("20", "25"), "heater bed") == self.HAND + (
@@ -202,7 +214,7 @@ class TestMachineWritten:
 
 
 class TestShadowed:
-    FILES = {
+    FILES: ClassVar = {
         "main.ini": "%include a.ini\n%include b.ini\n",
         "a.ini": "[heater bed]\nhighest = 110\n",
         "b.ini": "[heater bed]\nhighest = 120\n",
@@ -220,6 +232,17 @@ class TestShadowed:
     def test_a_value_that_is_gone_from_over_another_comes_back(self) -> None:
         now = {**self.FILES, "b.ini": "[heater bed]\n"}
         assert put_back(self.FILES, now) == {"b.ini": self.FILES["b.ini"]}
+
+    def test_in_its_own_file_where_the_section_is_not_opened_any_more(self) -> None:
+        now = {**self.FILES, "b.ini": "[reel]\nweight = 800 g\n"}
+        then = {**self.FILES, "b.ini": now["b.ini"] + "\n[heater bed]\nhighest = 120\n"}
+        assert put_back(then, now) == {"b.ini": then["b.ini"]}
+
+    def test_a_copy_under_a_repeated_header_goes_with_the_header(self) -> None:
+        guard = "[guard bed]\nwatches = heater bed\nwithin = 60 s\n"
+        copy = "\n[guard bed]\nwatches = heater bed\nwithin = 90 s\n"
+        bed = "[heater bed]\ndrive = PB1\n\n"
+        assert one_back(bed + guard, bed + guard + copy) == bed + guard
 
     def test_where_its_file_is_no_more_the_other_gets_it(self) -> None:
         now = {"main.ini": "%include a.ini\n", "a.ini": self.FILES["a.ini"]}
@@ -253,7 +276,9 @@ def test_what_no_edit_can_put_back() -> None:
     gone = {**shadowed, "main.ini": "%include b.ini\n"}
     before, after = subject(shadowed), subject(gone)
     every = compare_machines(before, after)
-    with pytest.raises(RestoreError, match=r"^heater bed:highest: a\.ini has no place for its value without eff"):
+    with pytest.raises(
+        RestoreError, match=r"^heater bed:highest: a\.ini has no place for its value without eff"
+    ):
         plan_restore(every, before, after, every)
 
 
@@ -273,7 +298,7 @@ class TestSelection:
         ("address", "met"),
         [
             ("heater table:highest", {"heater table:highest"}),
-            ("Heater_Bed:HIGHEST", {"heater table:highest"}),
+            ("HEATER.table:HIGHEST", {"heater table:highest"}),
             ("heater bed:lowest", {"heater table:coldest"}),
             ("heater*:coldest", {"heater table:coldest"}),
             ("*:*est", {"heater table:coldest", "heater table:highest"}),

@@ -10,10 +10,10 @@ import sys
 from pathlib import Path
 
 import pytest
-
-from cfgaudit.history.rewrite import Rewrite, RewriteError, rewrite
 from cli.permission import bound
 from cli.program import contents, environment
+
+from cfgaudit.history.rewrite import Rewrite, RewriteError, rewrite
 
 OLD = {"one.ini": b"a = 1\n", "parts/two.ini": b"b = 1\r\n", "three.ini": b"\xff = 1"}
 NEW = {name: data.replace(b"1", b"22") for name, data in OLD.items()}
@@ -74,7 +74,9 @@ def test_when_one_cannot_be_replaced_none_is(
     assert holds(folder, OLD)
     if isinstance(failure, OSError):
         name = list(OLD)[step - 1]
-        assert str(caught.value).startswith(f"{name} cannot be written (No space left on device), nothing is ")
+        assert str(caught.value).startswith(
+            f"{name} cannot be written (No space left on device), nothing is "
+        )
 
 
 @pytest.mark.parametrize("step", [1, 2, 3, 4])
@@ -139,7 +141,9 @@ def test_when_nothing_can_be_put_back_the_old_text_is_kept_and_named(
 @pytest.mark.parametrize("name", list(OLD))
 def test_a_file_that_was_changed_meanwhile(folder: Path, name: str) -> None:
     (folder / name).write_bytes(b"somebody else's\n")
-    with pytest.raises(RewriteError, match=f"^{name} was changed meanwhile, nothing is written: run it again$"):
+    with pytest.raises(
+        RewriteError, match=f"^{name} was changed meanwhile, nothing is written: run it again$"
+    ):
         rewrite(folder, BOTH)
     assert holds(folder, {**OLD, name: b"somebody else's\n"})
 
@@ -157,7 +161,7 @@ def test_a_link_stays_and_what_it_leads_to_is_written(folder: Path) -> None:
     rewrite(folder, BOTH)
     assert (folder / "three.ini").readlink() == Path("parts/real.ini")
     assert (folder / "parts" / "real.ini").read_bytes() == NEW["three.ini"]
-    assert not [path for path in folder.rglob(".*")]
+    assert not list(folder.rglob(".*"))
 
 
 @pytest.mark.parametrize("linked", ["file", "folder"])
@@ -172,7 +176,9 @@ def test_a_link_that_leads_out_is_not_followed(folder: Path, tmp_path: Path, lin
         (folder / "parts" / "two.ini").unlink()
         (folder / "parts").rmdir()
         (folder / "parts").symlink_to(away)
-    with pytest.raises(RewriteError, match=r"^parts/two\.ini lies outside the main file's folder and is not "):
+    with pytest.raises(
+        RewriteError, match=r"^parts/two\.ini lies outside the main file's folder and is not "
+    ):
         rewrite(folder, BOTH)
     assert (away / "two.ini").read_bytes() == OLD["parts/two.ini"]
     assert (folder / "one.ini").read_bytes() == OLD["one.ini"]
@@ -212,7 +218,10 @@ except RewriteError as error:
     ("locked", "told"),
     [
         ("parts/two.ini", "parts/two.ini may not be written: change its permissions or its owner\n"),
-        ("parts", "parts/two.ini cannot be written (Permission denied), nothing is changed: check its folder's "),
+        (
+            "parts",
+            "parts/two.ini cannot be written (Permission denied), nothing is changed: check its folder's ",
+        ),
     ],
 )
 def test_what_this_user_may_not_write(folder: Path, locked: str, told: str) -> None:

@@ -181,6 +181,12 @@ def test_ties_go_by_severity_then_by_address() -> None:
     assert [one.change.axis for one in rank([b, a, worse], load_symptom("ringing"))] == ["c", "a", "b"]
 
 
+def test_a_raised_current_is_not_told_to_be_too_little() -> None:
+    raised = change("driver x:run", "0.7 A", "1.7 A", role="current.run", part="driver", axis="x")
+    assert "too little" in rank([CURRENT], load_symptom("homing-fault"))[0].reason
+    assert "too little" not in rank([raised], load_symptom("homing-fault"))[0].reason
+
+
 def test_gears_and_microsteps_are_numbers() -> None:
     """60 driven over 16 driving teeth are 3.75, 48 over 12 are 4: the wheel turns less a step, not more."""
     gear = change("feeder:gear", "60:16", "48:16", role="gear.ratio", part="motor", axis="e")

@@ -26,6 +26,7 @@ Settings = dict[str, dict[str, str]]
 PLAIN_HEADER = re.compile(r"\s*\[[^\[\]]*[^\[\]\s][^\[\]]*\]\s*([#;].*)?")
 QUOTED_MARK = re.compile(r"""(?=.*["'])(?=.*\s[#;])""")
 GLUED_SIGN = re.compile(r"[=:]\s*#\S")
+GLUED_MARK = re.compile(r".*\S[#;].*\s[#;]")
 CLEARER_SECOND = re.compile(r"[^=:]*[^=:\s][=:][^\s=:][^=:]*[=:]")
 DELIMITERS = {"=": ("=",), ":": (":",), "mixed": ("=", ":")}
 
@@ -37,6 +38,8 @@ def shared(line: str, separator: str) -> bool:
     if line[:1].strip() and line[0] not in "#;" and not any(one in line for one in DELIMITERS[separator]):
         return False
     if separator == "mixed" and CLEARER_SECOND.match(line):
+        return False
+    if GLUED_MARK.match(line):  # it looks no further for a mark that it met glued to a word once
         return False
     return not QUOTED_MARK.match(line) and not GLUED_SIGN.search(line)
 

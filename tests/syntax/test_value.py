@@ -113,6 +113,19 @@ def test_numbers_with_units(text: str, expected: float, dimension: Dimension) ->
     assert (value.dimension, value.text) == (dimension, text)
 
 
+@pytest.mark.parametrize("text", ["280 °C", "2 °C/s", "90°", "3000 mm/s²", "25 µm", "5 µs"])
+def test_a_unit_in_iso_8859_1_is_the_same_unit(text: str) -> None:
+    """The bytes 0xB0, 0xB2 and 0xB5 of ISO/IEC 8859-1, in a file that is read as UTF-8."""
+    value, same = read_value(text.encode("latin-1").decode("utf-8", "surrogateescape")), read_value(text)
+    assert isinstance(value, Number)
+    assert isinstance(same, Number)
+    assert (value.amount, value.unit, value.dimension) == (same.amount, same.unit, same.dimension)
+
+
+def test_a_byte_that_is_no_unit_in_iso_8859_1_makes_text() -> None:
+    assert isinstance(read_value("5 \udce9"), Text)
+
+
 def test_milli_and_mega_are_told_apart() -> None:
     assert amount("1 mA") == 1e-3
     assert amount("1 m\u03a9") == 1e-3
