@@ -76,7 +76,7 @@ def understand(
 ) -> Subject:
     """All stages before the rules. Raises SourceError if the main file cannot be had."""
     from cfgaudit.checks.finding import Subject
-    from cfgaudit.evidence.read import read_evidence
+    from cfgaudit.evidence.records.read import read_evidence
     from cfgaudit.facts.compute import compute_facts
     from cfgaudit.machine.build import build_machine
     from cfgaudit.tree.resolve import TreeOptions, resolve

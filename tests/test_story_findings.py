@@ -16,14 +16,14 @@ from cfgaudit.audit import Audit
 from cfgaudit.checks.finding import Severity
 from cfgaudit.cli.states import open_states
 from cfgaudit.data import data_folder
-from cfgaudit.evidence.comparison import Verdict
-from cfgaudit.evidence.read import read_evidence
+from cfgaudit.evidence.comparing.comparison import Verdict
+from cfgaudit.evidence.records.read import read_evidence
 from cfgaudit.history.change import Change, ChangeKind, Review
-from cfgaudit.history.past import Past
+from cfgaudit.history.over_time.past import Past
+from cfgaudit.history.over_time.timeline import read_pattern, setting_timelines
 from cfgaudit.history.review import review
-from cfgaudit.history.states import States
+from cfgaudit.history.states.states import States
 from cfgaudit.history.story import binds, load_story, write_story
-from cfgaudit.history.timeline import read_pattern, setting_timelines
 from cfgaudit.history.upgrade import default_states, judge_upgrade
 
 HERON = data_folder("samples") / "heron"

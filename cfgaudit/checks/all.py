@@ -1,7 +1,6 @@
-"""Every check: importing the modules ``<concern>_<topic>`` of this package registers their functions.
+"""Every check: importing the modules of this package's packages, one a concern, registers their functions.
 
-Those that hold a configuration against what was measured are named ``evidence_<topic>``, whatever their
-concern.
+Those that hold a configuration against what was measured are in ``evidence``, whatever their concern.
 """
 
 from __future__ import annotations
@@ -11,18 +10,18 @@ from functools import cache
 from importlib import import_module
 from pkgutil import iter_modules
 
-import cfgaudit.checks
 from cfgaudit.checks.finding import Check
 from cfgaudit.checks.registry import CHECKS
 
 CONCERNS = ("structure", "reference", "wiring", "heat", "motion", "probing", "link", "macro", "history")
-EVIDENCE = "evidence"
+PACKAGES = (*(concern for concern in CONCERNS if concern != "history"), "evidence")
 
 
 @cache
 def load_checks() -> Mapping[str, Check]:
     """The function of every function-form rule, by the rule's name."""
-    for module in iter_modules(cfgaudit.checks.__path__):
-        if module.name.partition("_")[0] in (*CONCERNS, EVIDENCE) and "_" in module.name:
-            import_module(f"cfgaudit.checks.{module.name}")
+    for concern in PACKAGES:
+        package = import_module(f"cfgaudit.checks.{concern}")
+        for module in iter_modules(package.__path__):
+            import_module(f"{package.__name__}.{module.name}")
     return CHECKS

@@ -7,7 +7,7 @@ from enum import StrEnum
 from types import MappingProxyType
 from typing import NamedTuple
 
-from cfgaudit.evidence.record import NO_EVIDENCE, Evidence
+from cfgaudit.evidence.records.record import NO_EVIDENCE, Evidence
 from cfgaudit.facts.fact import Facts
 from cfgaudit.machine.model import Machine
 from cfgaudit.syntax.document import Place

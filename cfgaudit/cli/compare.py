@@ -15,9 +15,9 @@ from cfgaudit.cli.screen import show, width, write
 from cfgaudit.cli.states import MainFile, open_states, state_at
 
 if TYPE_CHECKING:
-    from cfgaudit.evidence.record import Evidence
-    from cfgaudit.history.snapshot import Snapshot
-    from cfgaudit.history.states import States
+    from cfgaudit.evidence.records.record import Evidence
+    from cfgaudit.history.states.snapshot import Snapshot
+    from cfgaudit.history.states.states import States
     from cfgaudit.history.upgrade import Upgrade
 
 # ``Optional`` is spelled out: the command-line library evaluates these at run time.
@@ -62,7 +62,7 @@ def run(
 
     Exit status: 0 told, whatever the verdicts, 2 wrong usage or nothing readable.
     """
-    from cfgaudit.evidence.read import read_evidence
+    from cfgaudit.evidence.records.read import read_evidence
     from cfgaudit.history.upgrade import judge_upgrade
 
     need_extra()

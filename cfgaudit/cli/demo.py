@@ -18,7 +18,7 @@ from cfgaudit.cli.screen import show, width
 from cfgaudit.report.lines import BLANK, Line, one_line, wrapped
 
 if TYPE_CHECKING:
-    from cfgaudit.history.states import States
+    from cfgaudit.history.states.states import States
 
 COHERENT = "Is this configuration coherent and safe?"
 CHANGED = "What changed since the last good print, and what does it come to?"
@@ -103,7 +103,7 @@ def _command(question: str, *words: str) -> Iterator[Line]:
 def _reports(folder: str) -> None:
     """What check, changes, gate and compare say."""
     from cfgaudit.cli.states import open_states, two_states
-    from cfgaudit.history.gate import judge
+    from cfgaudit.history.gating.gate import judge
     from cfgaudit.history.review import review
     from cfgaudit.report.changes import changes_lines
     from cfgaudit.report.findings import findings_lines
@@ -126,7 +126,7 @@ def _compared(states: States, folder: str) -> None:
     """What compare says of the two marks; where it cannot, what is missing."""
     from cfgaudit.cli.measuring import need_extra
     from cfgaudit.cli.states import two_states
-    from cfgaudit.evidence.read import read_evidence
+    from cfgaudit.evidence.records.read import read_evidence
     from cfgaudit.history.upgrade import judge_upgrade
     from cfgaudit.report.comparison import comparison_lines
 

@@ -11,7 +11,7 @@ from cfgaudit.cli.opening import open_configuration
 from cfgaudit.cli.options import Form, Format, Rev, Staged
 from cfgaudit.cli.screen import show, width, write
 from cfgaudit.cli.states import MainFile
-from cfgaudit.evidence.record import FOLDER, Evidence, Record
+from cfgaudit.evidence.records.record import FOLDER, Evidence, Record
 
 Word = Annotated[
     Optional[str],  # noqa: UP045
@@ -39,8 +39,8 @@ def run(
     declared that concerns it.
     """
     from cfgaudit.audit import understand
-    from cfgaudit.evidence.read import read_evidence
-    from cfgaudit.evidence.staleness import stale_records
+    from cfgaudit.evidence.records.read import read_evidence
+    from cfgaudit.evidence.records.staleness import stale_records
     from cfgaudit.report.evidence import evidence_form, evidence_lines, record_form, record_lines
     from cfgaudit.report.json_form import dump
 

@@ -16,9 +16,9 @@ from cfgaudit.cli.states import open_states
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from cfgaudit.history.gate import Verdict
-    from cfgaudit.history.snapshot import Snapshot
-    from cfgaudit.history.states import States
+    from cfgaudit.history.gating.gate import Verdict
+    from cfgaudit.history.states.snapshot import Snapshot
+    from cfgaudit.history.states.states import States
     from cfgaudit.project import Project
 
 FailAt = Annotated[
@@ -86,8 +86,8 @@ def _judged(
     states: States, after: Snapshot, text: bytes, fail_at: Severity, reason: str | None
 ) -> tuple[Verdict, str]:
     """The verdict, and what became of the acceptance that was asked for."""
-    from cfgaudit.history.acceptance import accept, read_acceptance
-    from cfgaudit.history.gate import judge, unmarked
+    from cfgaudit.history.gating.acceptance import accept, read_acceptance
+    from cfgaudit.history.gating.gate import judge, unmarked
     from cfgaudit.history.review import review
 
     mark = states.find_last_mark()
@@ -106,7 +106,7 @@ def _judged(
 
 def _content(states: States, after: Snapshot, said: Mapping[str, bytes]) -> bytes:
     """What makes the configuration: the files as they were read, and what says how they are understood."""
-    from cfgaudit.history.acceptance import content_text
+    from cfgaudit.history.gating.acceptance import content_text
     from cfgaudit.paths import join
 
     documents = states.audit(after).tree.documents

@@ -13,7 +13,7 @@ from cfgaudit.cli.screen import show, width, write
 from cfgaudit.cli.states import MainFile, commit_of, open_states
 
 if TYPE_CHECKING:
-    from cfgaudit.history.past import Past
+    from cfgaudit.history.over_time.past import Past
     from cfgaudit.report.history import HistoryReport
 
 Name = Annotated[
@@ -37,7 +37,7 @@ def run(name: Name, main: MainFile = None, since: Since = None, form: Form = For
 
     Renames, and moves to other sections and files, are followed.
     """
-    from cfgaudit.history.past import Past
+    from cfgaudit.history.over_time.past import Past
     from cfgaudit.report.history import history_lines
     from cfgaudit.report.history_json import history_form
     from cfgaudit.report.json_form import dump
@@ -65,8 +65,8 @@ def run(name: Name, main: MainFile = None, since: Since = None, form: Form = For
 
 def _find(past: Past, name: str, since: str | None) -> HistoryReport:
     """The settings or facts of that name. Without a colon it may be either, or a section."""
-    from cfgaudit.history.fact_timeline import fact_timelines
-    from cfgaudit.history.timeline import read_pattern, setting_timelines
+    from cfgaudit.history.over_time.fact_timeline import fact_timelines
+    from cfgaudit.history.over_time.timeline import read_pattern, setting_timelines
     from cfgaudit.report.history import HistoryReport
 
     main, cut_off = past.states.main, past.states.repository.shallow
@@ -83,8 +83,8 @@ def _find(past: Past, name: str, since: str | None) -> HistoryReport:
 
 def _never(past: Past, name: str) -> str:
     """What to say where nothing ever had a name, with the nearest one that there is."""
-    from cfgaudit.history.known_names import nearest_setting
-    from cfgaudit.history.past import NOW
+    from cfgaudit.history.over_time.known_names import nearest_setting
+    from cfgaudit.history.over_time.past import NOW
     from cfgaudit.nearest import nearest
 
     subject, trees = past.subject(NOW), [past.tree(state.id) for state in past.line[:-3:-1]]

@@ -35,8 +35,8 @@ def install_hook(main: str | None) -> Path:
 
     Raises UsageError where there is one already, or where git looks for hooks elsewhere.
     """
-    from cfgaudit.history.hooks import hooks_elsewhere, hooks_folder
-    from cfgaudit.history.repository import Repository
+    from cfgaudit.history.git.hooks import hooks_elsewhere, hooks_folder
+    from cfgaudit.history.git.repository import Repository
 
     opened = open_configuration(main)
     repository = Repository(opened.folder)

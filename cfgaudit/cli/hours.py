@@ -18,8 +18,8 @@ def run(main: Main = None, form: Form = Format.TEXT) -> None:
 
     Limits stand in cfgaudit.toml: [hours], then belts = 500. check finds what is beyond them.
     """
-    from cfgaudit.evidence.hours import all_hours
-    from cfgaudit.evidence.read import read_evidence
+    from cfgaudit.evidence.records.hours import all_hours
+    from cfgaudit.evidence.records.read import read_evidence
     from cfgaudit.report.hours import hours_form, hours_lines
     from cfgaudit.report.json_form import dump
 
@@ -35,8 +35,8 @@ def run(main: Main = None, form: Form = Format.TEXT) -> None:
 
 def _marks(opened: Opened) -> tuple[Mark, ...]:
     """The marks, if the files are in git."""
-    from cfgaudit.history.marks import read_marks
-    from cfgaudit.history.repository import Repository
+    from cfgaudit.history.git.repository import Repository
+    from cfgaudit.history.states.marks import read_marks
 
     try:
         return read_marks(Repository(opened.folder))

@@ -14,7 +14,7 @@ from cfgaudit.cli.screen import show, width
 from cfgaudit.cli.states import MainFile, commit_of, open_states
 
 if TYPE_CHECKING:
-    from cfgaudit.history.states import States
+    from cfgaudit.history.states.states import States
 
 Revision = Annotated[
     Optional[str],  # noqa: UP045
@@ -48,8 +48,8 @@ def run(rev: Revision = None, message: Note = None, measured: Values = None, mai
     A mark is an annotated tag, good/DATE, with the note and the measured values. It is what changes, gate
     and restore compare with. It travels with the tags of git push and git fetch.
     """
-    from cfgaudit.history.mark_message import checked
-    from cfgaudit.history.marks import make_mark
+    from cfgaudit.history.states.mark_message import checked
+    from cfgaudit.history.states.marks import make_mark
     from cfgaudit.report.marks import marked_lines
 
     if message is None:
@@ -65,7 +65,7 @@ def run(rev: Revision = None, message: Note = None, measured: Values = None, mai
 
 def _last_commit(states: States) -> str:
     """The full id of HEAD. Raises UsageError if the configuration has changed since."""
-    from cfgaudit.history.uncommitted import uncommitted
+    from cfgaudit.history.states.uncommitted import uncommitted
 
     commit = states.repository.commit("HEAD")
     if changed := uncommitted(states, commit):

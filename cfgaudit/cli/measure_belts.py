@@ -25,7 +25,7 @@ from cfgaudit.cli.screen import show, width, write
 from cfgaudit.cli.states import MainFile
 
 if TYPE_CHECKING:
-    from cfgaudit.evidence.belts import Belts
+    from cfgaudit.evidence.vibration.belts import Belts
 
 BeltA = Annotated[str, typer.Argument(metavar="A.csv", help="Belt A: time and one or three accelerations.")]
 BeltB = Annotated[str, typer.Argument(metavar="B.csv", help="Belt B, recorded in the same way.")]
@@ -58,8 +58,8 @@ def run(
 
     Shake both through the same frequencies, with the carriage at the same place, so that the spans are equal.
     """
-    from cfgaudit.evidence.belts import belt_results
-    from cfgaudit.evidence.record import MeasurementKind
+    from cfgaudit.evidence.records.record import MeasurementKind
+    from cfgaudit.evidence.vibration.belts import belt_results
     from cfgaudit.report.belts import belts_form, belts_lines
     from cfgaudit.report.json_form import dump
 
@@ -90,8 +90,8 @@ def run(
 
 def _compared(paths: tuple[Path, Path], columns: tuple[str, ...], axis: str | None) -> Belts:
     from cfgaudit.cli.record_keeping import raw_file
-    from cfgaudit.evidence.belts import analyse_belts
-    from cfgaudit.evidence.recording import read_recording
+    from cfgaudit.evidence.recordings.recording import read_recording
+    from cfgaudit.evidence.vibration.belts import analyse_belts
 
     recordings = [read_recording(path, columns) for path in paths]
     same = raw_file(paths[0]).sha256 == raw_file(paths[1]).sha256

@@ -48,7 +48,7 @@ def run(
 
     A motor, a driver or a sensor stands for all that is measured with it: motor.x for axis.x and the belts.
     """
-    from cfgaudit.evidence.record import MeasurementKind
+    from cfgaudit.evidence.records.record import MeasurementKind
     from cfgaudit.report.evidence import declared, kept_form, kept_lines
     from cfgaudit.report.json_form import dump
 
@@ -68,7 +68,7 @@ def run(
 
 def _parts(pattern: str, subject: Subject) -> tuple[str, ...]:
     """What a pattern means: itself, or what is measured of the parts that it names. Raises UsageError."""
-    from cfgaudit.evidence.affected import affected, known_parts
+    from cfgaudit.evidence.records.affected import affected, known_parts
     from cfgaudit.nearest import or_nearest
 
     if parts := affected(pattern, subject.machine, subject.evidence):

@@ -28,7 +28,7 @@ from cfgaudit.cli.screen import show, width, write
 from cfgaudit.cli.states import MainFile
 
 if TYPE_CHECKING:
-    from cfgaudit.evidence.heated import Configured
+    from cfgaudit.evidence.heating.heated import Configured
     from cfgaudit.machine.model import Part
     from cfgaudit.report.heatup import Budgets
 
@@ -63,10 +63,10 @@ def run(
 
     Record from cold to hot, with fans and doors as in use: time in s, temperature in °C, duty from 0 to 1.
     """
-    from cfgaudit.evidence.heated import heatup_results, judge
-    from cfgaudit.evidence.heater_fit import fit_heater
-    from cfgaudit.evidence.heatup import read_heatup
-    from cfgaudit.evidence.record import MeasurementKind
+    from cfgaudit.evidence.heating.heated import heatup_results, judge
+    from cfgaudit.evidence.heating.heater_fit import fit_heater
+    from cfgaudit.evidence.heating.heatup import read_heatup
+    from cfgaudit.evidence.records.record import MeasurementKind
     from cfgaudit.report.heatup import heatup_form, heatup_lines
     from cfgaudit.report.json_form import dump
 
@@ -122,8 +122,8 @@ def _heater(measured: Measured, name: str) -> Part:
 
 def configured_for(measured: Measured, heater: Part) -> Configured:
     """How a heater is guarded, limited and regulated."""
-    from cfgaudit.checks.evidence_heat import gains_of, limit_of, watching_of
-    from cfgaudit.evidence.heated import Configured
+    from cfgaudit.checks.evidence.heat import gains_of, limit_of, watching_of
+    from cfgaudit.evidence.heating.heated import Configured
     from cfgaudit.facts.guards import waits
 
     duty = heater.get("power.max")
@@ -137,7 +137,7 @@ def configured_for(measured: Measured, heater: Part) -> Configured:
 
 def _budgets(measured: Measured, heater: Part) -> Budgets:
     """The limits of the two rules that hold heat-ups against settings, with the builder's own."""
-    from cfgaudit.checks.evidence_heat import budget_for, thin_margins
+    from cfgaudit.checks.evidence.heat import budget_for, thin_margins
     from cfgaudit.checks.ruleset import load_rules
     from cfgaudit.report.heatup import Budgets
 

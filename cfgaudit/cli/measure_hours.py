@@ -46,7 +46,7 @@ def run(
     How many it may run is yours to say, in cfgaudit.toml under [hours]: belts = 500. cfgaudit check tells
     what is beyond that, cfgaudit hours lists all.
     """
-    from cfgaudit.evidence.record import HOURS, MeasurementKind, Result
+    from cfgaudit.evidence.records.record import HOURS, MeasurementKind, Result
     from cfgaudit.report.evidence import kept_form, kept_lines
     from cfgaudit.report.hours import hours_told
     from cfgaudit.report.json_form import dump
@@ -82,7 +82,7 @@ def _amount(text: str) -> float:
 
 def _not_less(measured: Measured, part: str, amount: float) -> None:
     """Raise UsageError where a part would have run less than it had already."""
-    from cfgaudit.evidence.hours import hours_of
+    from cfgaudit.evidence.records.hours import hours_of
 
     before = hours_of(measured.subject.evidence, part)
     if before is not None and amount < before.hours:

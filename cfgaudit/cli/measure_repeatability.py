@@ -27,7 +27,7 @@ from cfgaudit.cli.screen import show, width, write
 from cfgaudit.cli.states import MainFile
 
 if TYPE_CHECKING:
-    from cfgaudit.evidence.repeatability import Settings
+    from cfgaudit.evidence.probing.repeatability import Settings
     from cfgaudit.machine.model import Part
 
 STANDARD_INPUT = "-"
@@ -67,9 +67,9 @@ def run(
 
     Probe the same place ten times or more, as the machine does it in use.
     """
-    from cfgaudit.evidence.readings import read_readings
-    from cfgaudit.evidence.record import MeasurementKind, RawFile
-    from cfgaudit.evidence.repeatability import repeatability, repeatability_results
+    from cfgaudit.evidence.probing.readings import read_readings
+    from cfgaudit.evidence.probing.repeatability import repeatability, repeatability_results
+    from cfgaudit.evidence.records.record import MeasurementKind, RawFile
     from cfgaudit.report.json_form import dump
     from cfgaudit.report.repeatability import repeatability_form, repeatability_lines
 
@@ -114,7 +114,7 @@ def _probe(measured: Measured, name: str | None) -> Part | None:
 
 def settings_of(measured: Measured, probe: Part | None) -> Settings:
     """What the probe, and Z below it, are set to."""
-    from cfgaudit.evidence.repeatability import Settings
+    from cfgaudit.evidence.probing.repeatability import Settings
 
     step = measured.subject.facts.get("axis.z.step_size")
     length = step.value if step is not None and isinstance(step.value, float) else None
@@ -130,7 +130,7 @@ def _amount(probe: Part | None, role: str) -> float | None:
 
 def _data(readings: str) -> tuple[str, bytes]:
     """What the readings are called in messages, and their bytes, one more than are taken at most."""
-    from cfgaudit.evidence.readings import BYTES_AT_MOST
+    from cfgaudit.evidence.probing.readings import BYTES_AT_MOST
 
     if readings == STANDARD_INPUT:
         if sys.stdin is None:

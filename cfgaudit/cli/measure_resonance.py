@@ -28,7 +28,7 @@ from cfgaudit.cli.states import MainFile
 from cfgaudit.physics.shaping import BUDGET
 
 if TYPE_CHECKING:
-    from cfgaudit.evidence.resonance import Configured
+    from cfgaudit.evidence.vibration.resonance import Configured
 
 WIDEST_BUDGET = 10.0
 """mm. Who rounds corners by more wants no shaper."""
@@ -63,9 +63,9 @@ def run(
 
     Record with shaping off, while the axis is shaken through all its frequencies.
     """
-    from cfgaudit.evidence.record import MeasurementKind
-    from cfgaudit.evidence.recording import read_recording
-    from cfgaudit.evidence.resonance import analyse, resonance_results
+    from cfgaudit.evidence.recordings.recording import read_recording
+    from cfgaudit.evidence.records.record import MeasurementKind
+    from cfgaudit.evidence.vibration.resonance import analyse, resonance_results
     from cfgaudit.report.json_form import dump
     from cfgaudit.report.resonance import resonance_form, resonance_lines
 
@@ -124,7 +124,7 @@ def _letter(measured: Measured, axis: str) -> str:
 
 def configured_for(measured: Measured, letter: str) -> Configured:
     """The shaper and the acceleration that an axis is set to."""
-    from cfgaudit.evidence.resonance import Configured
+    from cfgaudit.evidence.vibration.resonance import Configured
     from cfgaudit.facts.shapers import shaper_of
 
     axis = measured.subject.machine.axis(letter)

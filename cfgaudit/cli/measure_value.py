@@ -26,7 +26,7 @@ from cfgaudit.cli.states import MainFile
 from cfgaudit.tree.names import fold_name
 
 if TYPE_CHECKING:
-    from cfgaudit.evidence.record import Result
+    from cfgaudit.evidence.records.record import Result
 
 NO_UNIT = "1"
 DECIMALS = "give numbers with a point for the decimals, then the unit"
@@ -70,7 +70,7 @@ def run(
 
     cfgaudit measure value print-time 61.5 62.1 61.2 min --better lower
     """
-    from cfgaudit.evidence.record import MeasurementKind
+    from cfgaudit.evidence.records.record import MeasurementKind
     from cfgaudit.report.evidence import kept_form, kept_lines, value_told
     from cfgaudit.report.json_form import dump
 
@@ -94,7 +94,7 @@ def _result(name: str, words: list[str], better: Better | None) -> Result:
     """Mean, unit, how many, and their sample standard deviation."""
     from statistics import fmean, stdev
 
-    from cfgaudit.evidence.record import Result
+    from cfgaudit.evidence.records.record import Result
 
     *texts, unit = (word.strip() for word in words)
     if not texts:
@@ -112,8 +112,8 @@ def _result(name: str, words: list[str], better: Better | None) -> Result:
 
 def _same_unit(measured: Measured, result: Result) -> None:
     """Raise UsageError where the newest record of that name has another unit: they could not be compared."""
-    from cfgaudit.evidence.record import MeasurementKind
-    from cfgaudit.evidence.sides import same_unit
+    from cfgaudit.evidence.comparing.sides import same_unit
+    from cfgaudit.evidence.records.record import MeasurementKind
 
     for record in measured.subject.evidence.of(MeasurementKind.VALUE):
         if fold_name(record.part) == fold_name(result.name) and record.results:

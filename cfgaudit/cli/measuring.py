@@ -30,7 +30,7 @@ PLOTS = (".svg", ".png")
 @contextmanager
 def measuring() -> Iterator[None]:
     """Numbers are computed here: what cannot be used is told in one line, and so is what is not installed."""
-    from cfgaudit.evidence.columns import MeasurementError
+    from cfgaudit.evidence.recordings.columns import MeasurementError
 
     need_extra()
     try:

@@ -61,7 +61,7 @@ def opener_for(rev: str | None, staged: bool) -> Opener:
 
 
 def _open_in_git(folder: Path, allowed: tuple[str, ...], rev: str | None) -> Source:
-    from cfgaudit.history.git import GitCommit, GitIndex
+    from cfgaudit.history.git.sources import GitCommit, GitIndex
 
     return GitIndex(folder, allowed) if rev is None else GitCommit(folder, rev, allowed)
 

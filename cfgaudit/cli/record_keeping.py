@@ -12,7 +12,7 @@ import typer
 
 from cfgaudit.cli.failure import UsageError
 from cfgaudit.cli.opening import Opened, open_configuration
-from cfgaudit.evidence.record import DependedOn, MeasurementKind, RawFile, Record, Result
+from cfgaudit.evidence.records.record import DependedOn, MeasurementKind, RawFile, Record, Result
 from cfgaudit.source import SourceError
 
 if TYPE_CHECKING:
@@ -69,7 +69,7 @@ def new_record(
 
     Raises UsageError for a raw file that cannot be read.
     """
-    from cfgaudit.evidence.dependencies import dependencies, settings_digest
+    from cfgaudit.evidence.records.dependencies import dependencies, settings_digest
 
     said = said or Circumstances()
     depends: tuple[DependedOn, ...] = dependencies(kind, part, measured.subject.machine)
@@ -93,7 +93,7 @@ def new_record(
 
 def keep(measured: Measured, record: Record) -> Path:
     """Write a record beside the main file; where it stands, as the user may call it. Raises UsageError."""
-    from cfgaudit.evidence.write import EvidenceNotWritten, write_record
+    from cfgaudit.evidence.records.write import EvidenceNotWritten, write_record
 
     try:
         return measured.opened.folder / write_record(measured.opened.folder, record)
@@ -118,7 +118,7 @@ def _now() -> datetime:
 
 def _commit(folder: Path) -> str | None:
     """The commit that the files are at, if they are in git."""
-    from cfgaudit.history.repository import Repository
+    from cfgaudit.history.git.repository import Repository
 
     try:
         return Repository(folder).commit("HEAD")

@@ -15,11 +15,11 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from cfgaudit.history.change import Change
-    from cfgaudit.history.conflicts import Conflicts
-    from cfgaudit.history.recheck import Outcome
-    from cfgaudit.history.restore import Restoration
-    from cfgaudit.history.snapshot import Snapshot
-    from cfgaudit.history.states import States
+    from cfgaudit.history.restoring.conflicts import Conflicts
+    from cfgaudit.history.restoring.recheck import Outcome
+    from cfgaudit.history.restoring.restore import Restoration
+    from cfgaudit.history.states.snapshot import Snapshot
+    from cfgaudit.history.states.states import States
 
 Addresses = Annotated[
     Optional[list[str]],  # noqa: UP045
@@ -68,7 +68,7 @@ def run(
 
     Exit status: 0 done, 2 refused, with nothing written.
     """
-    from cfgaudit.history.restore import RestoreError
+    from cfgaudit.history.restoring.restore import RestoreError
 
     _check_asked(addresses or (), concern, every=every)
     states = open_states(main)
@@ -94,7 +94,7 @@ def _check_asked(addresses: Sequence[str], concern: str | None, *, every: bool) 
 
 
 def _changes(states: States, before: Snapshot, after: Snapshot) -> tuple[Change, ...]:
-    from cfgaudit.history.compare import compare_machines
+    from cfgaudit.history.comparing.compare import compare_machines
 
     return compare_machines(states.subject(before), states.subject(after))
 
@@ -108,7 +108,7 @@ def _selected(
     concern: str | None,
 ) -> tuple[Change, ...]:
     """The changes that are meant, each once. Raises UsageError for a name that nothing has."""
-    from cfgaudit.history.selection import changes_at
+    from cfgaudit.history.comparing.selection import changes_at
 
     if concern is not None:
         _check_concern(concern)
@@ -125,7 +125,7 @@ def _selected(
 
 
 def _check_concern(concern: str) -> None:
-    from cfgaudit.history.compare import CONCERNS
+    from cfgaudit.history.comparing.compare import CONCERNS
     from cfgaudit.nearest import or_nearest
 
     if concern not in CONCERNS:
@@ -135,7 +135,7 @@ def _check_concern(concern: str) -> None:
 
 def _unmet(states: States, before: Snapshot, after: Snapshot, changes: Sequence[Change], address: str) -> str:
     """Why an address meets no change."""
-    from cfgaudit.history.selection import is_known, nearest_address, whole_section_of
+    from cfgaudit.history.comparing.selection import is_known, nearest_address, whole_section_of
 
     section = whole_section_of(changes, address)
     if section is not None:
@@ -157,7 +157,7 @@ def _planned(
     selected: Sequence[Change],
     changes: Sequence[Change],
 ) -> Restoration:
-    from cfgaudit.history.restore import plan_restore
+    from cfgaudit.history.restoring.restore import plan_restore
 
     traits = states.project.traits
     return plan_restore(selected, states.subject(before), states.subject(after), changes, traits=traits)
@@ -174,8 +174,8 @@ def _carry_out(
     over_edits: bool,
 ) -> None:
     """Check what would come of it, show it, write it, and look again."""
-    from cfgaudit.history.conflicts import find_conflicts
-    from cfgaudit.history.rewrite import Rewrite, RewriteError, rewrite
+    from cfgaudit.history.restoring.conflicts import find_conflicts
+    from cfgaudit.history.restoring.rewrite import Rewrite, RewriteError, rewrite
     from cfgaudit.report.restore import diff_lines, outcome_lines
 
     documents = states.audit(after).tree.documents
@@ -201,8 +201,8 @@ def _outcome(
     states: States, before: Snapshot, after: Snapshot, changes: tuple[Change, ...], plan: Restoration
 ) -> Outcome:
     """What the files would say, read from memory."""
-    from cfgaudit.history.recheck import outcome_of
-    from cfgaudit.history.snapshot import Snapshot
+    from cfgaudit.history.restoring.recheck import outcome_of
+    from cfgaudit.history.states.snapshot import Snapshot
     from cfgaudit.source import Overlay
 
     put_back = Snapshot(after.revision, Overlay(after.source, plan.files), after.main)
@@ -211,7 +211,7 @@ def _outcome(
 
 
 def _refuse(conflicts: Conflicts) -> None:
-    from cfgaudit.history.restore import RestoreError
+    from cfgaudit.history.restoring.restore import RestoreError
 
     if conflicts.edited:
         names = ", ".join(dict.fromkeys(one.address for one in conflicts.edited))

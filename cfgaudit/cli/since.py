@@ -14,8 +14,8 @@ if TYPE_CHECKING:
     from cfgaudit.audit import Audit
     from cfgaudit.checks.finding import Findings
     from cfgaudit.history.change import Review
-    from cfgaudit.history.snapshot import Snapshot
-    from cfgaudit.history.states import States
+    from cfgaudit.history.states.snapshot import Snapshot
+    from cfgaudit.history.states.states import States
 
 LAST_MARK = "last-mark"
 
@@ -38,7 +38,7 @@ class Past:
 
     def knowing(self, since: str) -> tuple[Findings, str]:
         """The findings, what a revision had, no less grave, marked as known; and what that is called."""
-        from cfgaudit.history.findings_between import worse
+        from cfgaudit.history.comparing.findings_between import worse
 
         before = state_at(self.states, self.states.last_mark().name if since == LAST_MARK else since)
         findings = self._found.findings
@@ -61,7 +61,7 @@ class Past:
 
 def recent_changes(opened: Opened, found: Audit, *, rev: str | None, staged: bool) -> Review | str:
     """All that changed since the last mark; or one sentence that says why nobody can tell."""
-    from cfgaudit.history.states import MARK_ONE
+    from cfgaudit.history.states.states import MARK_ONE
 
     try:
         changes = Past(opened, found, rev=rev, staged=staged).changes()

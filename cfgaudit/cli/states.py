@@ -14,8 +14,8 @@ from cfgaudit.cli.opening import Opened, open_configuration, seen_from
 from cfgaudit.source import SourceError
 
 if TYPE_CHECKING:
-    from cfgaudit.history.snapshot import Snapshot
-    from cfgaudit.history.states import States
+    from cfgaudit.history.states.snapshot import Snapshot
+    from cfgaudit.history.states.states import States
 
 MainFile = Annotated[
     Optional[str],  # noqa: UP045
@@ -31,7 +31,7 @@ MainFile = Annotated[
 
 def open_states(main: str | None) -> States:
     """The states of the machine whose main file is named as for `open_configuration`, errors too."""
-    from cfgaudit.history.states import States
+    from cfgaudit.history.states.states import States
     from cfgaudit.project import FILE
 
     opened = _open(main)
@@ -66,7 +66,7 @@ def _bare(folder: Path) -> UsageError:
 
 
 def _is_bare(folder: Path) -> bool:
-    from cfgaudit.history.repository import Repository
+    from cfgaudit.history.git.repository import Repository
 
     if not (folder / "objects").is_dir():
         return False

@@ -15,18 +15,18 @@ from cfgaudit.cli.states import MainFile, open_states, two_states
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from cfgaudit.history.bisect import BisectPlan
-    from cfgaudit.history.snapshot import Snapshot
-    from cfgaudit.history.states import States
-    from cfgaudit.history.suspects import Suspect
-    from cfgaudit.history.symptoms import Symptom
+    from cfgaudit.history.blame.bisect import BisectPlan
+    from cfgaudit.history.blame.suspects import Suspect
+    from cfgaudit.history.blame.symptoms import Symptom
+    from cfgaudit.history.states.snapshot import Snapshot
+    from cfgaudit.history.states.states import States
 
 AHEAD = 3
 """Prints that a plan looks ahead: each state that it proposes is audited."""
 
 
 def _complete(incomplete: str) -> list[str]:
-    from cfgaudit.history.symptoms import symptom_names
+    from cfgaudit.history.blame.symptoms import symptom_names
 
     return [name for name in symptom_names() if name.startswith(incomplete)]
 
@@ -85,7 +85,7 @@ def run(
 
 
 def _list(form: Format) -> None:
-    from cfgaudit.history.symptoms import load_symptom, symptom_names
+    from cfgaudit.history.blame.symptoms import load_symptom, symptom_names
     from cfgaudit.report.json_form import dump
     from cfgaudit.report.suspects import symptoms_form, symptoms_lines
 
@@ -97,7 +97,7 @@ def _list(form: Format) -> None:
 
 
 def _symptom(name: str) -> Symptom:
-    from cfgaudit.history.symptoms import load_symptom, symptom_names
+    from cfgaudit.history.blame.symptoms import load_symptom, symptom_names
     from cfgaudit.nearest import nearest
 
     names = symptom_names()
@@ -123,9 +123,9 @@ def _letter(axis: str | None) -> str | None:
 def _rank(
     states: States, symptom: Symptom, before: Snapshot, after: Snapshot, axis: str | None
 ) -> tuple[Sequence[Suspect], int]:
+    from cfgaudit.history.blame.suspects import rank
+    from cfgaudit.history.comparing.section_axes import with_axes
     from cfgaudit.history.review import review
-    from cfgaudit.history.section_axes import with_axes
-    from cfgaudit.history.suspects import rank
 
     changes = review(states, before, after).changes
     machines = (states.audit(before).machine, states.audit(after).machine)
@@ -134,9 +134,9 @@ def _rank(
 
 
 def _plan(states: States, suspects: Sequence[Suspect], before: Snapshot, after: Snapshot) -> BisectPlan:
-    from cfgaudit.history.bisect import plan
-    from cfgaudit.history.fitness import fitness_in, restored_fitness_in
-    from cfgaudit.history.line import line_between
+    from cfgaudit.history.blame.bisect import plan
+    from cfgaudit.history.blame.fitness import fitness_in, restored_fitness_in
+    from cfgaudit.history.git.line import line_between
 
     assert before.revision.commit is not None
     stops = line_between(states.repository, before.revision.commit, after.revision)

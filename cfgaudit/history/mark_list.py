@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from cfgaudit.history.change import Mark
-from cfgaudit.history.compare import compare_machines
-from cfgaudit.history.git import GitTree
-from cfgaudit.history.snapshot import Snapshot
-from cfgaudit.history.states import States
+from cfgaudit.history.comparing.compare import compare_machines
+from cfgaudit.history.git.sources import GitTree
+from cfgaudit.history.states.snapshot import Snapshot
+from cfgaudit.history.states.states import States
 from cfgaudit.source import SourceError
 
 

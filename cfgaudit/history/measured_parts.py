@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
-from cfgaudit.evidence.dependencies import parts_named
-from cfgaudit.evidence.record import MeasurementKind
+from cfgaudit.evidence.records.dependencies import parts_named
+from cfgaudit.evidence.records.record import MeasurementKind
 from cfgaudit.history.change import Change, ChangeKind, Side
 from cfgaudit.machine.model import Machine, Part
 from cfgaudit.tree.names import fold_name

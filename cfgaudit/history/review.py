@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from cfgaudit.history.attribution import attribute
-from cfgaudit.history.causes import with_findings
 from cfgaudit.history.change import Review
-from cfgaudit.history.compare import compare_machines
-from cfgaudit.history.consequences import with_consequences
-from cfgaudit.history.findings_between import without, worse
-from cfgaudit.history.snapshot import Snapshot
-from cfgaudit.history.states import States
+from cfgaudit.history.comparing.causes import with_findings
+from cfgaudit.history.comparing.compare import compare_machines
+from cfgaudit.history.comparing.consequences import with_consequences
+from cfgaudit.history.comparing.findings_between import without, worse
+from cfgaudit.history.over_time.attribution import attribute
+from cfgaudit.history.states.snapshot import Snapshot
+from cfgaudit.history.states.states import States
 
 
 def review(states: States, before: Snapshot, after: Snapshot) -> Review:

@@ -14,10 +14,10 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from cfgaudit.evidence.record import FOLDER
-from cfgaudit.history.mark_message import Message, write_message
-from cfgaudit.history.marks import PREFIX
-from cfgaudit.history.repository import ENVIRONMENT, SWITCHED_OFF
+from cfgaudit.evidence.records.record import FOLDER
+from cfgaudit.history.git.repository import ENVIRONMENT, SWITCHED_OFF
+from cfgaudit.history.states.mark_message import Message, write_message
+from cfgaudit.history.states.marks import PREFIX
 from cfgaudit.source import SourceError
 
 if TYPE_CHECKING:

@@ -6,18 +6,18 @@ from collections.abc import Iterable, Iterator, Mapping
 from datetime import datetime
 from typing import NamedTuple
 
-from cfgaudit.evidence.comparison import Quantity, compare_evidence
-from cfgaudit.evidence.dependencies import settings_digest
-from cfgaudit.evidence.record import Evidence, MeasurementKind
-from cfgaudit.evidence.sides import Span, measured_since
-from cfgaudit.evidence.staleness import stale_records
+from cfgaudit.evidence.comparing.comparison import Quantity, compare_evidence
+from cfgaudit.evidence.comparing.sides import Span, measured_since
+from cfgaudit.evidence.records.dependencies import settings_digest
+from cfgaudit.evidence.records.record import Evidence, MeasurementKind
+from cfgaudit.evidence.records.staleness import stale_records
 from cfgaudit.facts.axis_limits import limit_of
 from cfgaudit.history.change import Change, Revision
-from cfgaudit.history.marks import nearest_mark
 from cfgaudit.history.measured_parts import Subject, touching
 from cfgaudit.history.review import review
-from cfgaudit.history.snapshot import Snapshot
-from cfgaudit.history.states import States
+from cfgaudit.history.states.marks import nearest_mark
+from cfgaudit.history.states.snapshot import Snapshot
+from cfgaudit.history.states.states import States
 from cfgaudit.machine.model import Machine
 from cfgaudit.source import SourceError
 

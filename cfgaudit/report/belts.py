@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-from cfgaudit.evidence.belts import FAIRLY, NAMES, WELL, Belts, Match
+from cfgaudit.evidence.vibration.belts import FAIRLY, NAMES, WELL, Belts, Match
 from cfgaudit.report.cautions import CAUTIONS
 from cfgaudit.report.json_form import Json
 from cfgaudit.report.lines import BLANK, Line, one_line, wrapped

@@ -5,8 +5,8 @@ from __future__ import annotations
 import shlex
 from collections.abc import Iterator, Sequence
 
-from cfgaudit.history.bisect import BisectPlan, Fitness, Outcome, Trial, Unfit, Verdict
-from cfgaudit.history.suspects import Suspect
+from cfgaudit.history.blame.bisect import BisectPlan, Fitness, Outcome, Trial, Unfit, Verdict
+from cfgaudit.history.blame.suspects import Suspect
 from cfgaudit.report.cautions import CAUTIONS
 from cfgaudit.report.json_form import Json
 from cfgaudit.report.lines import BLANK, Line, counted, one_line, visible, wrapped

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 from pathlib import Path
 
-from cfgaudit.evidence.comparison import Quantity, Verdict
-from cfgaudit.evidence.record import MeasurementKind
+from cfgaudit.evidence.comparing.comparison import Quantity, Verdict
+from cfgaudit.evidence.records.record import MeasurementKind
 from cfgaudit.history.upgrade import Upgrade
 from cfgaudit.report.comparison_words import (
     NOTHING,

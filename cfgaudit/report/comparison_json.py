@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from cfgaudit.evidence.comparison import Measured, Quantity, counts
-from cfgaudit.evidence.variances import Ratio
+from cfgaudit.evidence.comparing.comparison import Measured, Quantity, counts
+from cfgaudit.evidence.comparing.variances import Ratio
 from cfgaudit.history.upgrade import Acceleration, Upgrade
 from cfgaudit.report.changes_json import change_form, revision_form
 from cfgaudit.report.json_form import Json

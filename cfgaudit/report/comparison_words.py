@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from math import floor, isfinite, log10
 
 from cfgaudit.checks.rule import format_amount
-from cfgaudit.evidence.comparison import Measured, Quantity, Verdict, counts
-from cfgaudit.evidence.variances import Ratio
+from cfgaudit.evidence.comparing.comparison import Measured, Quantity, Verdict, counts
+from cfgaudit.evidence.comparing.variances import Ratio
 from cfgaudit.history.change import Change, Written
 from cfgaudit.history.upgrade import Acceleration, Upgrade
 from cfgaudit.report.change_words import relative_text, revision_text, values_text

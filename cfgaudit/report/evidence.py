@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
-from cfgaudit.evidence.record import HOURS, Evidence, MeasurementKind, Record, Result, Staleness
+from cfgaudit.evidence.records.record import HOURS, Evidence, MeasurementKind, Record, Result, Staleness
 from cfgaudit.report.json_form import Json
 from cfgaudit.report.lines import BLANK, Line, Piece, counted, line, one_line, visible, wrapped
 

@@ -16,8 +16,8 @@ from cfgaudit.report.json_form import Json
 from cfgaudit.report.lines import BLANK, Line, Piece, breadth, counted, cut, line, one_line, visible, wrapped
 
 if TYPE_CHECKING:
-    from cfgaudit.history.acceptance import Acceptance
-    from cfgaudit.history.gate import Verdict
+    from cfgaudit.history.gating.acceptance import Acceptance
+    from cfgaudit.history.gating.gate import Verdict
 
 SCREEN = 22
 """Lines of a terminal of 24, with its prompt."""

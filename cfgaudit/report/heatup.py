@@ -8,9 +8,9 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from cfgaudit.checks.rule import format_amount
-from cfgaudit.evidence.guarding import Watched
-from cfgaudit.evidence.heated import Heated, Regulation
-from cfgaudit.evidence.regulator import Gains, Margins
+from cfgaudit.evidence.heating.guarding import Watched
+from cfgaudit.evidence.heating.heated import Heated, Regulation
+from cfgaudit.evidence.heating.regulator import Gains, Margins
 from cfgaudit.report.cautions import CAUTIONS
 from cfgaudit.report.json_form import Json
 from cfgaudit.report.lines import BLANK, Line, one_line, wrapped

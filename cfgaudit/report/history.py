@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple, TypeVar
 
 from cfgaudit.history.change import Mark, Written
-from cfgaudit.history.fact_timeline import Computed
-from cfgaudit.history.tracker import Moment, Timeline
+from cfgaudit.history.over_time.fact_timeline import Computed
+from cfgaudit.history.over_time.tracker import Moment, Timeline
 from cfgaudit.report.facts import amount_text
 from cfgaudit.report.lines import (
     BLANK,

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cfgaudit.history.change import Commit, Mark, Written
-from cfgaudit.history.fact_timeline import Computed
-from cfgaudit.history.tracker import Moment, Timeline
+from cfgaudit.history.over_time.fact_timeline import Computed
+from cfgaudit.history.over_time.tracker import Moment, Timeline
 from cfgaudit.report.history import HistoryReport, last_known
 from cfgaudit.report.json_form import Json, place_form
 

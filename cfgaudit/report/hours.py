@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
-from cfgaudit.evidence.hours import PartHours, limit_of
-from cfgaudit.evidence.record import HOURS, Record
+from cfgaudit.evidence.records.hours import PartHours, limit_of
+from cfgaudit.evidence.records.record import HOURS, Record
 from cfgaudit.history.change import Mark
 from cfgaudit.report.json_form import Json
 from cfgaudit.report.lines import BLANK, Line, Piece, line, one_line, wrapped

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from math import floor, log10
 from pathlib import Path
 
-from cfgaudit.evidence.repeatability import FAIR, GOOD, SUSPICIOUS, Grade, Repeatability
+from cfgaudit.evidence.probing.repeatability import FAIR, GOOD, SUSPICIOUS, Grade, Repeatability
 from cfgaudit.report.json_form import Json
 from cfgaudit.report.lines import BLANK, Line, counted, one_line, wrapped
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from cfgaudit.evidence.modes import Mode
-from cfgaudit.evidence.resonance import Resonance
-from cfgaudit.evidence.shaper_choice import Candidate, Verdict, meets
+from cfgaudit.evidence.vibration.modes import Mode
+from cfgaudit.evidence.vibration.resonance import Resonance
+from cfgaudit.evidence.vibration.shaper_choice import Candidate, Verdict, meets
 from cfgaudit.report.cautions import CAUTIONS
 from cfgaudit.report.json_form import Json
 from cfgaudit.report.lines import BLANK, Line, Piece, line, one_line, wrapped

@@ -6,8 +6,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from difflib import unified_diff
 
 from cfgaudit.checks.finding import Finding
-from cfgaudit.history.conflicts import Conflicts
-from cfgaudit.history.recheck import Outcome
+from cfgaudit.history.restoring.conflicts import Conflicts
+from cfgaudit.history.restoring.recheck import Outcome
 from cfgaudit.report.cautions import CAUTIONS
 from cfgaudit.report.lines import BLANK, Line, Piece, breadth, counted, head, line, one_line, visible, wrapped
 

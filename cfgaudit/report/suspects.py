@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from cfgaudit.history.blame.suspects import Suspect
+from cfgaudit.history.blame.symptoms import Symptom
 from cfgaudit.history.change import Change, Revision, Side
-from cfgaudit.history.suspects import Suspect
-from cfgaudit.history.symptoms import Symptom
 from cfgaudit.report.json_form import Json, place_form
 from cfgaudit.report.lines import BLANK, Line, Piece, breadth, counted, cut, one_line, visible, wrapped
 

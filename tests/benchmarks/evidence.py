@@ -22,9 +22,9 @@ from check import Comparison, compare, run
 from generate import write_trees
 
 from cfgaudit.audit import understand
-from cfgaudit.evidence.dependencies import dependencies, settings_digest
-from cfgaudit.evidence.record import MeasurementKind, RawFile, Record, Result
-from cfgaudit.evidence.write import write_record
+from cfgaudit.evidence.records.dependencies import dependencies, settings_digest
+from cfgaudit.evidence.records.record import MeasurementKind, RawFile, Record, Result
+from cfgaudit.evidence.records.write import write_record
 from cfgaudit.machine.model import Machine
 from cfgaudit.project import Project
 from cfgaudit.working_tree import WorkingTree

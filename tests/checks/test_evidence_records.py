@@ -10,8 +10,8 @@ from evidence.records import NOON, a_record
 from cfgaudit.audit import audit_text
 from cfgaudit.checks.finding import Finding, Severity
 from cfgaudit.checks.run import raise_fault
-from cfgaudit.evidence.record import DependedOn, MeasurementKind, Record, Result
-from cfgaudit.evidence.write import record_text
+from cfgaudit.evidence.records.record import DependedOn, MeasurementKind, Record, Result
+from cfgaudit.evidence.records.write import record_text
 
 RESONANCE, BELTS, HOURS = MeasurementKind.RESONANCE, MeasurementKind.BELTS, MeasurementKind.HOURS
 MACHINE = """\

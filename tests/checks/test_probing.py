@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cfgaudit.checks.probing_level import width_of
+from cfgaudit.checks.probing.level import width_of
 
 from .machine_findings import findings_in, lines_in
 

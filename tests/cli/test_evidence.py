@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from cfgaudit.evidence.read import read_evidence
+from cfgaudit.evidence.records.read import read_evidence
 from cfgaudit.working_tree import WorkingTree
 from cli.conftest import Runs
 from cli.program import write

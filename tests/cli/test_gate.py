@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from cfgaudit.data import data_folder
-from cfgaudit.history.acceptance import NOTES
+from cfgaudit.history.gating.acceptance import NOTES
 from cli.conftest import Runs
 from cli.program import contents, write
 

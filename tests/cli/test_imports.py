@@ -91,7 +91,7 @@ def test_evidence_is_read_without_the_libraries_that_measure(here: Path) -> None
         encoding="utf-8",
     )
     modules = loaded(["check"], here)
-    assert "cfgaudit.evidence.staleness" in modules
+    assert "cfgaudit.evidence.records.staleness" in modules
     assert packages(modules).isdisjoint({"numpy", "scipy", "matplotlib", *SLOW})
     assert "tomllib" not in loaded(["check"], here), "the tables of a record are kept"
 

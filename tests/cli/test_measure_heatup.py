@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from evidence.simulated_heaters import heat_up, write_heat_up
 
-from cfgaudit.evidence.regulator import Plant
+from cfgaudit.evidence.heating.regulator import Plant
 from cli.conftest import Runs
 from cli.measuring import MACHINE, machine, refused
 

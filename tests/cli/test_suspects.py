@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from cfgaudit.history.symptoms import symptom_names
+from cfgaudit.history.blame.symptoms import symptom_names
 from cfgaudit.report.cautions import CAUTIONS
 from cli.conftest import Runs
 from cli.program import write

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from cfgaudit.history.symptoms import symptom_names
+from cfgaudit.history.blame.symptoms import symptom_names
 from cli.conftest import Runs
 from cli.test_gate_story import demo
 

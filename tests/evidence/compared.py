@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
-from cfgaudit.evidence.comparison import Quantity, compare_evidence
-from cfgaudit.evidence.record import Evidence, MeasurementKind, RawFile, Record, Result
-from cfgaudit.evidence.sides import Span
+from cfgaudit.evidence.comparing.comparison import Quantity, compare_evidence
+from cfgaudit.evidence.comparing.sides import Span
+from cfgaudit.evidence.records.record import Evidence, MeasurementKind, RawFile, Record, Result
 
 OLD, NEW = "0" * 64, "1" * 64
 """The digests of the settings before and after."""

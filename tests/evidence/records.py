@@ -6,7 +6,7 @@ from datetime import datetime, timedelta, timezone
 
 from hypothesis import strategies as st
 
-from cfgaudit.evidence.record import DependedOn, MeasurementKind, RawFile, Record, Result
+from cfgaudit.evidence.records.record import DependedOn, MeasurementKind, RawFile, Record, Result
 
 NOON = datetime(2026, 11, 10, 12, 0, tzinfo=timezone(timedelta(hours=1)))
 

@@ -9,7 +9,7 @@ import numpy as np
 from numpy import ndarray
 from scipy import signal
 
-from cfgaudit.evidence.regulator import Plant
+from cfgaudit.evidence.heating.regulator import Plant
 
 FINE = 10
 """Steps of the simulation in one sample."""

@@ -13,8 +13,8 @@ from typing import Any
 import pytest
 
 from cfgaudit.data import data_folder
-from cfgaudit.evidence.read import read_evidence
-from cfgaudit.evidence.record import Evidence, Record
+from cfgaudit.evidence.records.read import read_evidence
+from cfgaudit.evidence.records.record import Evidence, Record
 from cfgaudit.history.story import binds
 from cfgaudit.working_tree import WorkingTree
 

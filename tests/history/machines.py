@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from cfgaudit.audit import audit_text
 from cfgaudit.history.change import Change
-from cfgaudit.history.compare import compare_machines
+from cfgaudit.history.comparing.compare import compare_machines
 
 Files = dict[str, str]
 

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from cfgaudit.audit import audit_text
 from cfgaudit.history.change import ChangeKind
-from cfgaudit.history.compare import compare_machines
+from cfgaudit.history.comparing.compare import compare_machines
 from tests.history.machines import STORK, TEAL, Files, compare
 
 OTHERWISE = {

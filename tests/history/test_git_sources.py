@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from cfgaudit.history.git import GitCommit, GitIndex, GitTree
-from cfgaudit.history.repository import Repository
+from cfgaudit.history.git.repository import Repository
+from cfgaudit.history.git.sources import GitCommit, GitIndex, GitTree
 from cfgaudit.source import MissingFile, OutsideRoot, SourceError
 from cfgaudit.tree.resolve import resolve
 from cfgaudit.working_tree import WorkingTree

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from cfgaudit.audit import audit_text
-from cfgaudit.evidence.record import MeasurementKind
-from cfgaudit.history.compare import compare_machines
+from cfgaudit.evidence.records.record import MeasurementKind
+from cfgaudit.history.comparing.compare import compare_machines
 from cfgaudit.history.measured_parts import Subject, touching
 
 OLD = """\

@@ -13,9 +13,9 @@ from hypothesis.stateful import RuleBasedStateMachine, initialize, precondition,
 from cfgaudit.audit import understand
 from cfgaudit.checks.finding import Subject
 from cfgaudit.history.change import Change, ChangeKind, Side
-from cfgaudit.history.compare import compare_machines
-from cfgaudit.history.restore import plan_restore
-from cfgaudit.history.states import States
+from cfgaudit.history.comparing.compare import compare_machines
+from cfgaudit.history.restoring.restore import plan_restore
+from cfgaudit.history.states.states import States
 from cfgaudit.project import Project
 from cfgaudit.source import Memory, Overlay
 from cfgaudit.tree.names import fold_name

@@ -7,7 +7,7 @@ from pathlib import Path
 from cfgaudit.audit import audit_text
 from cfgaudit.history.change import Review
 from cfgaudit.history.review import review
-from cfgaudit.history.states import States
+from cfgaudit.history.states.states import States
 from cfgaudit.project import Project
 from cfgaudit.working_tree import WorkingTree
 from history.machines import STORK, edited

@@ -10,12 +10,12 @@ import pytest
 from history.change_making import accel, commit
 from history.real_git import git
 
-from cfgaudit.history.bisect import Outcome, Trial, plan
+from cfgaudit.history.blame.bisect import Outcome, Trial, plan
+from cfgaudit.history.blame.suspects import rank
+from cfgaudit.history.blame.symptoms import load_symptom
 from cfgaudit.history.change import Commit, Revision
-from cfgaudit.history.line import line_between
-from cfgaudit.history.repository import Repository
-from cfgaudit.history.suspects import rank
-from cfgaudit.history.symptoms import load_symptom
+from cfgaudit.history.git.line import line_between
+from cfgaudit.history.git.repository import Repository
 from cfgaudit.source import SourceError
 
 

@@ -12,10 +12,10 @@ import numpy as np
 import pytest
 from evidence.simulated_heaters import heat_up
 
-from cfgaudit.evidence.guarding import MeasuredHeater
-from cfgaudit.evidence.heater_fit import HeaterFit, fit_heater, simulated
-from cfgaudit.evidence.heatup import HeatUp
-from cfgaudit.evidence.regulator import Plant
+from cfgaudit.evidence.heating.guarding import MeasuredHeater
+from cfgaudit.evidence.heating.heater_fit import HeaterFit, fit_heater, simulated
+from cfgaudit.evidence.heating.heatup import HeatUp
+from cfgaudit.evidence.heating.regulator import Plant
 
 NOZZLE, BED, CHAMBER = Plant(420.0, 160.0, 4.0), Plant(130.0, 900.0, 9.0), Plant(55.0, 2400.0, 60.0)
 RUNS = [

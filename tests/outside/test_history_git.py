@@ -16,11 +16,11 @@ from history.real_git import commit, git, write
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from cfgaudit.history.attribution import attribute
-from cfgaudit.history.compare import compare_machines
-from cfgaudit.history.past import NOW, Past
-from cfgaudit.history.states import States
-from cfgaudit.history.timeline import read_pattern, setting_timelines
+from cfgaudit.history.comparing.compare import compare_machines
+from cfgaudit.history.over_time.attribution import attribute
+from cfgaudit.history.over_time.past import NOW, Past
+from cfgaudit.history.over_time.timeline import read_pattern, setting_timelines
+from cfgaudit.history.states.states import States
 from cfgaudit.project import Project
 from cfgaudit.working_tree import WorkingTree
 

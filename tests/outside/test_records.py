@@ -14,8 +14,8 @@ from evidence.records import RECORDS
 from hypothesis import given, settings
 
 from cfgaudit.cli.record_keeping import raw_file
-from cfgaudit.evidence.record import Record
-from cfgaudit.evidence.write import record_text
+from cfgaudit.evidence.records.record import Record
+from cfgaudit.evidence.records.write import record_text
 
 
 @pytest.mark.skipif(shutil.which("sha256sum") is None, reason="GNU coreutils are not here")

@@ -17,7 +17,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cfgaudit.evidence.regulator import Gains, Margins, Plant, margins, skogestad
+from cfgaudit.evidence.heating.regulator import Gains, Margins, Plant, margins, skogestad
 
 PLANTS = [
     Plant(340.0, 280.0, 8.0), Plant(420.0, 160.0, 3.0), Plant(130.0, 900.0, 9.0), Plant(190.0, 1000.0, 26.0),

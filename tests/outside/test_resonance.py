@@ -16,9 +16,9 @@ import pytest
 from scipy import signal
 from sdypy import EMA
 
-from cfgaudit.evidence.modes import Mode, find_modes
-from cfgaudit.evidence.peaks import half_power
-from cfgaudit.evidence.spectrum import Spectrum, spectrum_of
+from cfgaudit.evidence.vibration.modes import Mode, find_modes
+from cfgaudit.evidence.vibration.peaks import half_power
+from cfgaudit.evidence.vibration.spectrum import Spectrum, spectrum_of
 
 RATE = 3200
 INSTRUMENT = 0.02

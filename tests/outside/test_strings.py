@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 from evidence.simulated import ringing
 
-from cfgaudit.evidence.belts import Belts, analyse_belts
-from cfgaudit.evidence.recording import Recording
+from cfgaudit.evidence.recordings.recording import Recording
+from cfgaudit.evidence.vibration.belts import Belts, analyse_belts
 
 SPAN, MASS = 0.25, 0.0085
 """m, and kg/m: a fibre-reinforced belt of 6 mm, roughly."""

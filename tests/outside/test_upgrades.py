@@ -14,9 +14,9 @@ import pytest
 from evidence.compared import sampled
 from scipy import stats
 
-from cfgaudit.evidence.comparison import Verdict
+from cfgaudit.evidence.comparing.comparison import Verdict
+from cfgaudit.evidence.comparing.variances import Deviation, compare_deviations
 from cfgaudit.evidence.statistics import Difference, summarise, welch
-from cfgaudit.evidence.variances import Deviation, compare_deviations
 
 TOWN = [3.0, 7.0, 25.0, 10.0, 15.0, 6.0, 12.0, 25.0, 15.0, 7.0]
 COUNTRY = [48.0, 44.0, 40.0, 38.0, 33.0, 21.0, 20.0, 12.0, 1.0, 18.0]

@@ -7,11 +7,11 @@ from datetime import UTC, datetime
 
 from cfgaudit.audit import audit_text
 from cfgaudit.checks.finding import Finding
-from cfgaudit.history.causes import with_findings
 from cfgaudit.history.change import Change, Mark, Review, Revision
-from cfgaudit.history.compare import compare_machines
-from cfgaudit.history.consequences import with_consequences
-from cfgaudit.history.findings_between import without
+from cfgaudit.history.comparing.causes import with_findings
+from cfgaudit.history.comparing.compare import compare_machines
+from cfgaudit.history.comparing.consequences import with_consequences
+from cfgaudit.history.comparing.findings_between import without
 
 WHEN = datetime(2026, 11, 10, 8, 5, tzinfo=UTC)
 MARK = Mark("good/2026-11-10", "1" * 40, WHEN, "Odile", "a vase, 24 h")

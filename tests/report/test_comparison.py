@@ -10,8 +10,8 @@ from evidence.compared import SPAN, record
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cfgaudit.evidence.comparison import Quantity, Verdict, compare_evidence
-from cfgaudit.evidence.record import Evidence, MeasurementKind, Result
+from cfgaudit.evidence.comparing.comparison import Quantity, Verdict, compare_evidence
+from cfgaudit.evidence.records.record import Evidence, MeasurementKind, Result
 from cfgaudit.history.change import Change, Revision
 from cfgaudit.history.upgrade import Acceleration, Upgrade
 from cfgaudit.report.comparison import comparison_lines

@@ -11,8 +11,8 @@ from evidence.records import NOON, RECORDS, a_record
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cfgaudit.evidence.hours import all_hours
-from cfgaudit.evidence.record import (
+from cfgaudit.evidence.records.hours import all_hours
+from cfgaudit.evidence.records.record import (
     BrokenRecord,
     DependedOn,
     Evidence,

@@ -12,14 +12,14 @@ from evidence.simulated_heaters import heat_up
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cfgaudit.evidence.belts import analyse_belts
-from cfgaudit.evidence.guarding import Watching
-from cfgaudit.evidence.heated import Configured, judge
-from cfgaudit.evidence.heater_fit import fit_heater
-from cfgaudit.evidence.heatup import HeatUp
-from cfgaudit.evidence.recording import Recording
-from cfgaudit.evidence.regulator import Gains, Margins, Plant
-from cfgaudit.evidence.repeatability import Settings, repeatability
+from cfgaudit.evidence.heating.guarding import Watching
+from cfgaudit.evidence.heating.heated import Configured, judge
+from cfgaudit.evidence.heating.heater_fit import fit_heater
+from cfgaudit.evidence.heating.heatup import HeatUp
+from cfgaudit.evidence.heating.regulator import Gains, Margins, Plant
+from cfgaudit.evidence.probing.repeatability import Settings, repeatability
+from cfgaudit.evidence.recordings.recording import Recording
+from cfgaudit.evidence.vibration.belts import analyse_belts
 from cfgaudit.report.belts import belts_form, belts_lines
 from cfgaudit.report.heatup import Budgets, heatup_form, heatup_lines
 from cfgaudit.report.json_form import dump

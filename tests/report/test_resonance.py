@@ -9,9 +9,9 @@ from xml.etree import ElementTree
 import pytest
 from evidence.simulated import ringing
 
-from cfgaudit.evidence.recording import Recording
-from cfgaudit.evidence.resonance import Configured, Resonance, analyse
-from cfgaudit.evidence.shaper_choice import Candidate
+from cfgaudit.evidence.recordings.recording import Recording
+from cfgaudit.evidence.vibration.resonance import Configured, Resonance, analyse
+from cfgaudit.evidence.vibration.shaper_choice import Candidate
 from cfgaudit.report.json_form import dump
 from cfgaudit.report.lines import breadth, plain
 from cfgaudit.report.plots.canvas import NotDrawn

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from outside.ini_files import ini_texts
 from syntax.test_total import TEXTS, TRAITS
 
-from cfgaudit.history.passages import PassageReader
-from cfgaudit.history.sparse import SparseParser, shifted
+from cfgaudit.history.over_time.passages import PassageReader
+from cfgaudit.history.over_time.sparse import SparseParser, shifted
 from cfgaudit.syntax.comment_marks import MARKS, inlines, marks_in_use, marks_told, openings, together
 from cfgaudit.syntax.dialect import DETECT, Traits, separator_in_use, separator_told, separators
 from cfgaudit.syntax.document import Document, Entry, Header, Include, Node, Span

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from cfgaudit.evidence.belts import NAMES, Belts
+from cfgaudit.evidence.vibration.belts import NAMES, Belts
 from cfgaudit.report.plots.canvas import COLOURS, INK, STYLES, new_figure, save
 
 if TYPE_CHECKING:

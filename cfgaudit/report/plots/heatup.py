@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from cfgaudit.checks.rule import format_amount
-from cfgaudit.evidence.heated import Heated
-from cfgaudit.evidence.heater_fit import simulated
+from cfgaudit.evidence.heating.heated import Heated
+from cfgaudit.evidence.heating.heater_fit import simulated
 from cfgaudit.report.plots.canvas import COLOURS, INK, save, stacked
 
 PER_CENT = 100.0

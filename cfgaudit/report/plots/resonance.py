@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from cfgaudit.evidence.resonance import Resonance
-from cfgaudit.evidence.shaper_choice import Candidate
+from cfgaudit.evidence.vibration.resonance import Resonance
+from cfgaudit.evidence.vibration.shaper_choice import Candidate
 from cfgaudit.physics.shapers import impulses
 from cfgaudit.physics.shaping import residual_vibration
 from cfgaudit.report.plots.canvas import COLOURS, INK, save, stacked

@@ -24,9 +24,9 @@ from typing import Any
 
 from simulate import HERE, runs, write_all
 
-from cfgaudit.evidence.read import read_evidence
-from cfgaudit.evidence.record import FOLDER, Record
-from cfgaudit.evidence.write import write_record
+from cfgaudit.evidence.records.read import read_evidence
+from cfgaudit.evidence.records.record import FOLDER, Record
+from cfgaudit.evidence.records.write import write_record
 from cfgaudit.history.story import binds, load_story, write_story
 from cfgaudit.working_tree import WorkingTree
 

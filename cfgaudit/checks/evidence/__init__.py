@@ -1,0 +1,1 @@
+"""Rules that hold measurements against the configuration."""

@@ -1,0 +1,1 @@
+"""Rules about names that point to something."""

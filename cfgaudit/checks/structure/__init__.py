@@ -1,0 +1,1 @@
+"""Rules about how the files are written."""

@@ -1,0 +1,1 @@
+"""Measurements before and after, and whether they differ."""

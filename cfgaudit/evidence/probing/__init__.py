@@ -1,0 +1,1 @@
+"""A probe's readings and how well they repeat."""

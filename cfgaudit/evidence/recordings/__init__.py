@@ -1,0 +1,1 @@
+"""What instruments write to evenly sampled numbers in base units."""

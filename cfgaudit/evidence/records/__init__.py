@@ -1,0 +1,1 @@
+"""Records of measurements: read, written, and whether they still hold."""

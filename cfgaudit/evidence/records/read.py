@@ -1,0 +1,105 @@
+"""The folder ``evidence`` to records."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from functools import lru_cache
+from typing import Any
+
+from cfgaudit.evidence.records.key_lines import line_of
+from cfgaudit.evidence.records.record import (
+    FOLDER,
+    NO_EVIDENCE,
+    BrokenRecord,
+    Evidence,
+    MeasurementKind,
+    Record,
+)
+from cfgaudit.evidence.records.tables import UnfitError, read_record
+from cfgaudit.kept import kept
+from cfgaudit.source import Source, SourceError
+
+SUFFIX = ".toml"
+RECORDS_AT_MOST = 10_000
+"""Files that are read, the last ones by name, which begins with the date."""
+SIZE_AT_MOST = 256 * 1024
+"""Bytes. A record is a page of text."""
+TEXTS_AT_MOST = 4096
+"""Records whose tables are remembered in one run: states of one machine share nearly all of them."""
+
+_AT = re.compile(r"^(.*) \(at (?:line (\d+), column \d+|end of document)\)$", re.DOTALL)
+_NUMBER = re.compile(r"\.(\d+)\.toml$")
+
+Parsed = Mapping[str, Any] | tuple[int, str]
+"""The tables of a file; or the line and the reason where it is no TOML."""
+
+
+def read_evidence(source: Source) -> Evidence:
+    """Every record below the source's root, newest first, and the files in the folder that are none."""
+    names = source.folder(FOLDER) or ()
+    found = [_read(source, f"{FOLDER}/{name}") for name in _wanted(names)]
+    if not found:
+        return NO_EVIDENCE
+    records = [one for one in found if isinstance(one, Record)]
+    records.sort(key=_age, reverse=True)
+    return Evidence(tuple(records), tuple(one for one in found if isinstance(one, BrokenRecord)))
+
+
+def _wanted(names: tuple[str, ...]) -> list[str]:
+    wanted = [name for name in names if name.endswith(SUFFIX) and not name.startswith(".")]
+    return wanted[-RECORDS_AT_MOST:]
+
+
+def _age(record: Record) -> tuple[object, int, str]:
+    """By date; of one moment the one that was written later, whose name has the higher number."""
+    number = _NUMBER.search(record.file)
+    return record.date, int(number[1]) if number else 1, record.file
+
+
+def _read(source: Source, file: str) -> Record | BrokenRecord:
+    try:
+        data = source.read(file)
+    except SourceError as error:
+        return BrokenRecord(file, 1, str(error).removeprefix(file).strip())
+    if len(data) > SIZE_AT_MOST:
+        return BrokenRecord(file, 1, f"it has {len(data)} bytes, far more than a record")
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        return BrokenRecord(file, data.count(b"\n", 0, error.start) + 1, "it is not written in UTF-8")
+    return _made(file, text)
+
+
+def _made(file: str, text: str) -> Record | BrokenRecord:
+    parsed = _tables(text)
+    if isinstance(parsed, tuple):
+        return BrokenRecord(file, *parsed)
+    try:
+        record = read_record(file, parsed)
+    except UnfitError as error:
+        return BrokenRecord(file, error.line_in(text), str(error))
+    if record.kind is MeasurementKind.HOURS:
+        return record._replace(line=line_of(text, "result", 0, "value"))
+    return record
+
+
+@lru_cache(maxsize=TEXTS_AT_MOST)
+def _tables(text: str) -> Parsed:
+    """A file's tables: parsed once in a run, and kept between runs, for a record never changes."""
+    return kept("record", (text,), lambda: _parse(text))
+
+
+def _parse(text: str) -> Parsed:
+    import tomllib  # rarely needed: tables are kept
+
+    try:
+        return tomllib.loads(text)
+    except RecursionError:
+        return 1, "it is no TOML: its values are nested too deeply"
+    except ValueError as error:  # of TOML, and of a number with thousands of digits
+        found = _AT.match(str(error))
+        told = " ".join((found[1] if found else str(error)).split())
+        last = text.rstrip("\n").count("\n") + 1
+        line = min(int(found[2]), last) if found and found[2] else last if found else 1
+        return line, f"it is no TOML: {told[:1].lower()}{told[1:]}"

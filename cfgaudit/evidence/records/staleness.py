@@ -1,0 +1,150 @@
+"""Whether a record still holds: what it depends on is as it was, and no hardware was changed since."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fnmatch import fnmatchcase
+from functools import cached_property
+from typing import NamedTuple
+
+from cfgaudit.evidence.records.dependencies import (
+    Dependency,
+    axis_letter,
+    dependencies_now,
+    kinds_that_depend,
+    parts_of_kind,
+    settings_digest,
+)
+from cfgaudit.evidence.records.pairing import Pair, changes, pairs, same_value
+from cfgaudit.evidence.records.record import Evidence, MeasurementKind, Record, Staleness
+from cfgaudit.machine.model import Machine
+from cfgaudit.syntax.document import Place
+from cfgaudit.tree.names import fold_name
+
+LASTING = (MeasurementKind.HARDWARE, MeasurementKind.HOURS)
+"""What no later change makes wrong."""
+
+
+class Reason(NamedTuple):
+    """Why a record no longer holds, as one clause, and the setting that is another one now."""
+
+    told: str
+    place: Place | None = None
+
+
+def stale_records(evidence: Evidence, machine: Machine) -> tuple[Staleness, ...]:
+    """The records that no longer hold, newest first, each with every reason."""
+    today = Today(evidence, machine)
+    found = ((record, tuple(today.reasons(record))) for record in evidence.records)
+    return tuple(_staleness(record, reasons) for record, reasons in found if reasons)
+
+
+def _staleness(record: Record, reasons: tuple[Reason, ...]) -> Staleness:
+    places = dict.fromkeys(one.place for one in reasons if one.place is not None)
+    return Staleness(record, tuple(one.told for one in reasons), tuple(places))
+
+
+def holding(evidence: Evidence, machine: Machine, kind: MeasurementKind, part: str) -> Record | None:
+    """The newest record of a kind and part, if it still holds: an older one says nothing that it does not."""
+    today = Today(evidence, machine)
+    newest = today.newest(kind, part)
+    return None if newest is None or any(today.reasons(newest)) else newest
+
+
+def same_part(left: str, right: str) -> bool:
+    """Whether two texts name the same part."""
+    return fold_name(left) == fold_name(right)
+
+
+def affects_part(pattern: str, part: str) -> bool:
+    """Whether a pattern (``axis.x``, ``axis x``, ``axis.*``) means a part (``axis x``)."""
+    return fnmatchcase(fold_name(part), fold_name(pattern))
+
+
+class Today:
+    """Records held against the machine as it is now."""
+
+    def __init__(self, evidence: Evidence, machine: Machine) -> None:
+        self._evidence = evidence
+        self._machine = machine
+        self._names: dict[int, str | None] = {}
+        self._now: dict[tuple[MeasurementKind, str], tuple[Dependency, ...]] = {}
+
+    def reasons(self, record: Record) -> Iterator[Reason]:
+        """Every reason why a record no longer holds: declared changes first, then settings."""
+        if record.kind in LASTING:
+            return
+        yield from self._declared(record)
+        changed = tuple(self._changed(record)) if record.depends else ()
+        if changed and record.digest != self._digest:  # else it is only read in another way than then
+            yield from changed
+
+    def newest(self, kind: MeasurementKind, part: str) -> Record | None:
+        """The newest record of a part of today's, whatever it was called then."""
+        found = [one for one in self._evidence.newest(kind) if self._is_of(one, part)]
+        return max(found, key=lambda one: one.date, default=None)
+
+    def _is_of(self, record: Record, part: str) -> bool:
+        return same_part(record.part, part) or same_part(self.name(record) or record.part, part)
+
+    def name(self, record: Record) -> str | None:
+        """What the record's part is called now; None where it is gone."""
+        if id(record) not in self._names:
+            self._names[id(record)] = self._name(record)
+        return self._names[id(record)]
+
+    @cached_property
+    def _digest(self) -> str:
+        return settings_digest(self._machine.reading.tree)
+
+    def _declared(self, record: Record) -> Iterator[Reason]:
+        for one in self._evidence.of(MeasurementKind.HARDWARE):
+            if one.date > record.date and any(affects_part(pattern, record.part) for pattern in one.affects):
+                yield Reason(f"{one.part}, declared on {one.date.date().isoformat()}")
+
+    def _changed(self, record: Record) -> Iterator[Reason]:
+        name = self.name(record)
+        if name is None:
+            yield Reason(f"{record.part} is gone")
+            return
+        within = kinds_that_depend()[record.kind].within
+        for pair in changes(record.depends, self._dependencies(record.kind, name), within):
+            yield _reason(pair)
+
+    def _name(self, record: Record) -> str | None:
+        depends = kinds_that_depend().get(record.kind)
+        if depends is None or depends.of == "axes":
+            return record.part
+        if depends.of == "axis":
+            return record.part if axis_letter(record.part) in self._machine.index.letters else None
+        if parts_of_kind(depends.of, record.part, self._machine):
+            return record.part
+        return self._renamed(record, depends.of)
+
+    def _renamed(self, record: Record, kind: str) -> str | None:
+        """The only part of the kind, or the one whose settings are the most like those of then."""
+        titles = [one.title for one in self._machine.kind(kind)]
+        if len(titles) <= 1:
+            return titles[0] if titles else None
+        *_, second, best = sorted((self._likeness(record, title), title) for title in titles)
+        return best[1] if best[0] > second[0] and 2 * best[0] >= len(record.depends) else None
+
+    def _likeness(self, record: Record, title: str) -> int:
+        """How many settings are as they were."""
+        paired = pairs(record.depends, self._dependencies(record.kind, title))
+        return sum(bool(one.then and one.now and same_value(one.then, one.now.on, {})) for one in paired)
+
+    def _dependencies(self, kind: MeasurementKind, part: str) -> tuple[Dependency, ...]:
+        key = kind, fold_name(part)
+        if key not in self._now:
+            self._now[key] = dependencies_now(kind, part, self._machine)
+        return self._now[key]
+
+
+def _reason(pair: Pair) -> Reason:
+    then, now = pair
+    if now is None:
+        assert then is not None
+        return Reason(f"[{then.section}] {then.setting} was {then.value} and is gone")
+    what = f"is new, {now.on.value}" if then is None else f"was {then.value} and is {now.on.value} now"
+    return Reason(f"[{now.on.section}] {now.on.setting} {what}", now.meaning.place)

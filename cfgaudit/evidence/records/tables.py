@@ -1,0 +1,147 @@
+"""Parsed tables to a record, every value checked."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from datetime import datetime
+from math import isfinite
+from typing import Any, TypeVar
+
+from cfgaudit.evidence.records.key_lines import line_of
+from cfgaudit.evidence.records.record import (
+    FORM,
+    HOURS,
+    DependedOn,
+    MeasurementKind,
+    RawFile,
+    Record,
+    Result,
+)
+
+Made = TypeVar("Made")
+Table = Mapping[str, Any]
+
+
+class UnfitError(ValueError):
+    """What is wrong with a record: the key, and what is expected."""
+
+    def __init__(self, key: str, expected: str) -> None:
+        super().__init__(f"{key} must be {expected}")
+        self.key = key
+        self.table: str | None = None
+        self.index: int | None = None
+
+    def line_in(self, text: str) -> int:
+        """The line of the file's text that the error is about."""
+        return (
+            line_of(text, self.key) if self.table is None else line_of(text, self.table, self.index, self.key)
+        )
+
+
+def read_record(file: str, table: Table) -> Record:
+    """The record of a file's tables. Raises UnfitError. What a later cfgaudit may add is left alone."""
+    form, kind, date = table.get("form"), table.get("kind"), table.get("date")
+    if not _is_whole(form) or form != FORM:
+        raise UnfitError("form", f"{FORM}: this is no record of cfgaudit, or one of a newer cfgaudit")
+    if kind not in tuple(MeasurementKind):
+        raise UnfitError("kind", f"one of {', '.join(MeasurementKind)}")
+    if not isinstance(date, datetime) or date.tzinfo is None:
+        raise UnfitError("date", "a date and time with its offset, 2026-11-10T08:05:00+01:00")
+    replaced = table.get("replaced", False)
+    if not isinstance(replaced, bool):
+        raise UnfitError("replaced", "true or false")
+    record = Record(
+        file,
+        MeasurementKind(kind),
+        date,
+        _text(table, "part", needed=True),
+        _text(table, "commit") or None,
+        _text(table, "digest"),
+        _each(table, "result", _result),
+        _each(table, "setting", _depended_on),
+        _each(table, "raw", _raw),
+        _text(table, "instrument"),
+        _text(table, "conditions"),
+        _text(table, "note"),
+        _each(table, "affects", _word),
+        replaced,
+    )
+    run = record.result(HOURS)
+    if record.kind is MeasurementKind.HOURS and (run is None or run.value < 0):
+        raise UnfitError("result", f"a list with {HOURS}, a number from 0")
+    return record
+
+
+def _text(table: Table, key: str, *, needed: bool = False) -> str:
+    value = table.get(key, "")
+    if not isinstance(value, str) or (needed and not value.strip()):
+        raise UnfitError(key, "a text")
+    return value
+
+
+def _each(table: Table, key: str, make: Callable[[Any], Made]) -> tuple[Made, ...]:
+    values = table.get(key, [])
+    if not isinstance(values, list):
+        raise UnfitError(key, "a list")
+    return tuple(_numbered(key, make, values))
+
+
+def _numbered(key: str, make: Callable[[Any], Made], values: list[Any]) -> Iterator[Made]:
+    for index, value in enumerate(values):
+        try:
+            yield make(value)
+        except UnfitError as error:
+            error.table, error.index = key, index
+            raise
+
+
+def _word(value: object) -> str:
+    if not isinstance(value, str) or not value.strip():
+        raise UnfitError("affects", "a list of texts")
+    return value
+
+
+def _result(table: object) -> Result:
+    if not isinstance(table, dict):
+        raise UnfitError("result", "a table with name, value and unit")
+    value, spread, samples = _number(table.get("value")), table.get("spread"), table.get("samples", 1)
+    if value is None:
+        raise UnfitError("value", "a finite number")
+    if not _is_whole(samples) or samples < 1:
+        raise UnfitError("samples", "a whole number from 1")
+    if spread is not None and ((spread := _number(spread)) is None or spread < 0):
+        raise UnfitError("spread", "a finite number from 0")
+    better = _text(table, "better")
+    if better not in ("", "higher", "lower"):
+        raise UnfitError("better", "higher or lower")
+    return Result(_text(table, "name", needed=True), value, _text(table, "unit"), samples, spread, better)
+
+
+def _is_whole(value: object) -> bool:
+    return isinstance(value, int) and not isinstance(value, bool)
+
+
+def _number(value: object) -> float | None:
+    """A finite number; None for anything else."""
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return None
+    try:
+        return float(value) if isfinite(value) else None
+    except OverflowError:  # a whole number beyond the largest double
+        return None
+
+
+def _depended_on(table: object) -> DependedOn:
+    keys = ("part", "role", "value", "section", "setting")
+    if not isinstance(table, dict) or not all(isinstance(table.get(key), str) for key in keys):
+        raise UnfitError("setting", "a table with part, role, value, section and setting")
+    axis = table.get("axis")
+    if axis is not None and not isinstance(axis, str):
+        raise UnfitError("axis", "a text")
+    return DependedOn(table["part"], table["role"], axis, table["value"], table["section"], table["setting"])
+
+
+def _raw(table: object) -> RawFile:
+    if not isinstance(table, dict) or not all(isinstance(table.get(key), str) for key in ("name", "sha256")):
+        raise UnfitError("raw", "a table with name and sha256")
+    return RawFile(table["name"], table["sha256"])

@@ -1,0 +1,1 @@
+"""What shakes, at which frequency, and which shaper suits it."""

@@ -1,0 +1,125 @@
+"""An axis's resonance: from a recording, and how the axis is configured, to what both say together."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+from cfgaudit.evidence.recordings.band import HIGHEST, LOWEST
+from cfgaudit.evidence.recordings.channels import UNNAMED
+from cfgaudit.evidence.recordings.columns import MeasurementError
+from cfgaudit.evidence.recordings.recording import Recording
+from cfgaudit.evidence.records.record import Result
+from cfgaudit.evidence.vibration.modes import Mode, find_modes
+from cfgaudit.evidence.vibration.shaper_choice import LEAVES, Choice, Wanted, choose_shaper
+from cfgaudit.evidence.vibration.spectrum import Spectrum, in_band, spectrum_of
+from cfgaudit.physics.shaping import BUDGET
+
+if TYPE_CHECKING:
+    from numpy import ndarray
+
+
+class Configured(NamedTuple):
+    """How an axis is set now: the shaper as kind, Hz and damping ratio, and the top acceleration in mm/s²."""
+
+    shaper: tuple[str, float, float] | None = None
+    acceleration: float | None = None
+
+
+class Resonance(NamedTuple):
+    """What a run says of one axis."""
+
+    axis: str
+    spectrum: Spectrum
+    """In the band in which printers ring."""
+    modes: tuple[Mode, ...]
+    """The strongest first; never empty."""
+    choice: Choice
+    configured: Configured
+    budget: float
+    """mm that a full reversal may be rounded."""
+    leaves: float
+    """The share of the vibration that a shaper may leave."""
+    seconds: float
+    rate: float
+    notes: tuple[str, ...]
+
+    @property
+    def wanted(self) -> Wanted:
+        """What was asked of a shaper."""
+        return Wanted(self.configured.acceleration, self.budget, self.leaves)
+
+
+def analyse(
+    path: Path,
+    recording: Recording,
+    axis: str,
+    configured: Configured,
+    *,
+    budget: float = BUDGET,
+    leaves: float = LEAVES,
+) -> Resonance:
+    """What a recording says of an axis (a lower-case letter). ``path`` is for the errors.
+
+    Raises MeasurementError where the axis was not recorded, or nothing rings.
+    """
+    signal, notes = _signal(path, recording, axis)
+    modes = find_modes(signal, recording.rate)
+    if not modes:
+        raise MeasurementError(
+            f"{path}: nothing rings between {LOWEST:.0f} and {HIGHEST:.0f} Hz: shake the axis through its "
+            "range of frequencies while recording, and for longer"
+        )
+    spectrum = in_band(spectrum_of(signal, recording.rate))
+    wanted = Wanted(configured.acceleration, budget, leaves)
+    choice = choose_shaper(spectrum, modes[0].damping, configured.shaper, wanted)
+    return Resonance(
+        axis,
+        spectrum,
+        modes,
+        choice,
+        configured,
+        budget,
+        leaves,
+        recording.seconds,
+        recording.rate,
+        (*recording.notes, *notes),
+    )
+
+
+def _signal(path: Path, recording: Recording, axis: str) -> tuple[ndarray, tuple[str, ...]]:
+    """The acceleration of an axis; a single one is taken to be of whatever was shaken."""
+    signals = recording.signals
+    if axis in signals:
+        return signals[axis], ()
+    if len(signals) > 1:
+        raise MeasurementError(
+            f"{path} has no acceleration of {axis}, only of {', '.join(signals)}: see --columns"
+        )
+    ((name, signal),) = signals.items()
+    if name == UNNAMED:
+        return signal, ()
+    return signal, (f"the file has one acceleration, {name}, and it is taken as that of {axis}",)
+
+
+def resonance_results(found: Resonance) -> tuple[Result, ...]:
+    """What of it is kept: the strongest mode, where others lie, and what the configured shaper comes to."""
+    first, *others = found.modes
+    results = [
+        Result("natural frequency", _kept(first.frequency), "Hz"),
+        Result("damping", _kept(first.damping), "1"),
+        Result("peak frequency", _kept(first.peak), "Hz"),
+    ]
+    if first.half_power is not None:
+        results.append(Result("half-power damping", _kept(first.half_power), "1"))
+    for number, mode in enumerate(others, 2):
+        results.append(Result(f"natural frequency {number}", _kept(mode.frequency), "Hz"))
+    if (now := found.choice.configured) is not None:
+        results.append(Result("remaining vibration", _kept(now.remains), "1"))
+        results.append(Result("acceleration ceiling", _kept(now.ceiling), "mm/s²"))
+    return tuple(results)
+
+
+def _kept(value: float) -> float:
+    """Five digits: more are noise, and a record is read by people."""
+    return float(f"{value:.5g}")

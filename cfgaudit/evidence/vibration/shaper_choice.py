@@ -1,0 +1,161 @@
+"""Which input shaper suits a measured spectrum: every shaper of the family at its best frequency."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from enum import StrEnum
+from functools import cache
+from typing import TYPE_CHECKING, NamedTuple
+
+from cfgaudit.evidence.recordings.band import HIGHEST, LOWEST
+from cfgaudit.evidence.vibration.peaks import tops
+from cfgaudit.evidence.vibration.spectrum import Spectrum, in_band
+from cfgaudit.physics.shapers import SHAPERS, impulses
+from cfgaudit.physics.shaping import (
+    BUDGET,
+    acceleration_ceiling,
+    residual_vibration,
+    rounding,
+    spread,
+    tolerated_band,
+)
+
+if TYPE_CHECKING:
+    from numpy import ndarray
+
+RATIO_AT_MOST = 6.0
+"""Frequency ÷ the shaper's, up to which its curve is tabled; beyond, it goes on as at the end."""
+RATIOS = 1201
+FREQUENCY_STEP = 0.01
+"""The step, as a share, between the frequencies that are tried."""
+AS_GOOD = 0.005
+"""By how much more vibration may remain than at the very best, if less is rounded for it."""
+LEAVES = 0.10
+"""The share of the vibration that a shaper may leave (common practice, no source)."""
+
+
+class Candidate(NamedTuple):
+    """One shaper at one frequency, held against a measured spectrum."""
+
+    kind: str
+    frequency: float
+    damping: float
+    remains: float
+    """The share of the measured vibration (root of the energy) that the shaper leaves, 0 to 1."""
+    rounding: float | None
+    """mm, at the acceleration that is configured; None where none is."""
+    ceiling: float
+    """mm/s² within the rounding budget."""
+    band: tuple[float, float] | None
+    """Hz between which at most 5 % of a vibration remains."""
+
+
+class Verdict(StrEnum):
+    """How far the recommended shaper is what was wanted."""
+
+    FITS = "fits"
+    """It leaves and rounds little enough."""
+    ROUNDS = "rounds"
+    """It leaves little enough, but rounds too much at the configured acceleration, as all such do."""
+    LEAVES = "leaves"
+    """It leaves too much, as all do."""
+
+
+class Choice(NamedTuple):
+    """All shapers at their best frequencies, the configured one as it is, and the one to take."""
+
+    candidates: tuple[Candidate, ...]
+    configured: Candidate | None
+    recommended: Candidate
+    verdict: Verdict
+
+
+class Wanted(NamedTuple):
+    """What the builder asks of a shaper."""
+
+    acceleration: float | None = None
+    """mm/s², as configured; None where none is."""
+    budget: float = BUDGET
+    """mm by which a full reversal may be rounded."""
+    leaves: float = LEAVES
+    """The share of the vibration that may remain."""
+
+
+def remaining(spectrum: Spectrum, kind: str, frequency: float, damping: float) -> float:
+    """The share of the vibration in a spectrum that a shaper leaves: √(Σ S(f) V(f)² ÷ Σ S(f)).
+
+    V is the residual vibration after the last impulse (physics.shaping); S is best the `tops` of a spectrum.
+    """
+    import numpy
+
+    left = numpy.interp(spectrum.frequencies / frequency, *_curve(kind, round(damping, 3)))
+    return float(numpy.sqrt((spectrum.density * left**2).sum() / spectrum.density.sum()))
+
+
+@cache
+def _curve(kind: str, damping: float) -> tuple[ndarray, ndarray]:
+    """The residual vibration over the frequency ratio: a shaper's impulses scale with its frequency."""
+    import numpy
+
+    shaper = impulses(kind, 1.0, damping)
+    ratios = numpy.linspace(0.0, RATIO_AT_MOST, RATIOS)
+    return ratios, numpy.array([residual_vibration(shaper, float(ratio), damping) for ratio in ratios])
+
+
+def candidate(spectrum: Spectrum, kind: str, frequency: float, damping: float, wanted: Wanted) -> Candidate:
+    """One shaper held against the tops of a spectrum."""
+    shaper = impulses(kind, frequency, damping)
+    moment = spread(shaper)
+    return Candidate(
+        kind,
+        frequency,
+        damping,
+        remaining(spectrum, kind, frequency, damping),
+        None if wanted.acceleration is None else rounding(wanted.acceleration, moment),
+        acceleration_ceiling(moment, wanted.budget),
+        tolerated_band(shaper, frequency, damping),
+    )
+
+
+def best_frequency(spectrum: Spectrum, kind: str, damping: float) -> float:
+    """The highest frequency at which a shaper leaves hardly more than at its best: the higher, the less it
+    rounds."""
+    tried = []
+    frequency = LOWEST
+    while frequency <= HIGHEST:
+        tried.append((remaining(spectrum, kind, frequency, damping), frequency))
+        frequency *= 1.0 + FREQUENCY_STEP
+    least = min(left for left, _ in tried)
+    return max(one for left, one in tried if left <= least + AS_GOOD)
+
+
+def choose_shaper(
+    spectrum: Spectrum, damping: float, configured: tuple[str, float, float] | None, wanted: Wanted
+) -> Choice:
+    """Every shaper at its best frequency for a measured spectrum, and which one to take.
+
+    ``damping`` is the measured ratio, ``configured`` kind, frequency in Hz and damping as they are set now.
+    """
+    peaks = tops(in_band(spectrum))
+    found = tuple(
+        candidate(peaks, kind, best_frequency(peaks, kind, damping), damping, wanted) for kind in SHAPERS
+    )
+    now = None
+    if configured is not None and configured[0] in SHAPERS:
+        now = candidate(peaks, *configured, wanted)
+    return Choice(found, now, *_recommended(found, wanted))
+
+
+def meets(one: Candidate, wanted: Wanted) -> bool:
+    """Whether a shaper leaves and rounds as little as is wanted."""
+    slow_enough = wanted.acceleration is None or wanted.acceleration <= one.ceiling
+    return one.remains <= wanted.leaves and slow_enough
+
+
+def _recommended(found: Sequence[Candidate], wanted: Wanted) -> tuple[Candidate, Verdict]:
+    """Of those that leave little enough the one that rounds least; else the one that leaves least."""
+    quiet = [one for one in found if one.remains <= wanted.leaves]
+    if not quiet:
+        return min(found, key=lambda one: one.remains), Verdict.LEAVES
+    best = max(quiet, key=lambda one: one.ceiling)
+    return best, Verdict.FITS if meets(best, wanted) else Verdict.ROUNDS

@@ -1,0 +1,1 @@
+"""Which change is to blame for what a builder sees."""

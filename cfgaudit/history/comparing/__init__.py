@@ -1,0 +1,1 @@
+"""Two machines to changes: paired, compared, weighed, and what they come to."""

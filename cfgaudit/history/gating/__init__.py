@@ -1,0 +1,1 @@
+"""Whether anything new speaks against a restart."""

@@ -1,0 +1,1 @@
+"""Settings, facts and changes followed through all commits."""

@@ -1,0 +1,1 @@
+"""Changes undone in the files: planned, rechecked, written whole."""

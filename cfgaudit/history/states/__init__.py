@@ -1,0 +1,1 @@
+"""The states of one machine's files, and the marks among them."""

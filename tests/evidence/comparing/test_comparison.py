@@ -1,0 +1,326 @@
+"""What may be said of before and after: which records count, and what is better, worse or not shown."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from math import isfinite, sqrt
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from cfgaudit.evidence.comparing.comparison import Verdict, compare_evidence, counts, pooled
+from cfgaudit.evidence.comparing.sides import Span
+from cfgaudit.evidence.comparing.variances import Deviation, Ratio, compare_deviations, pooled_deviation
+from cfgaudit.evidence.records.record import Evidence, MeasurementKind, Result
+from cfgaudit.evidence.statistics import Difference
+from evidence.compared import NEW, OLD, SPAN, compared, record, sampled
+
+FEW = st.lists(st.floats(-1000, 1000), min_size=1, max_size=8)
+
+
+def result(values: list[float]) -> Result:
+    spread = float(np.std(values, ddof=1)) if len(values) > 1 else None
+    return Result("time", float(np.mean(values)), "min", len(values), spread)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(FEW, min_size=1, max_size=5))
+def test_pooled_summaries_are_the_summary_of_all_values(series: list[list[float]]) -> None:
+    """Against numpy on the values themselves."""
+    every = np.concatenate(series)
+    found = pooled([result(values) for values in series])
+    assert found.size == len(every)
+    assert found.mean == pytest.approx(np.mean(every), rel=1e-9, abs=1e-9)
+    if len(every) == 1:
+        assert found.spread is None
+    else:
+        assert found.spread == pytest.approx(np.std(every, ddof=1), rel=1e-6, abs=1e-9)
+
+
+def test_what_was_computed_from_samples_without_a_spread_is_one_value_a_record() -> None:
+    ranges = [Result("range", value, "mm", 20) for value in (0.011, 0.013, 0.012)]
+    found = pooled(ranges)
+    assert (found.size, found.mean) == (3, pytest.approx(0.012))
+    assert found.spread == pytest.approx(0.001)
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.lists(FEW.filter(lambda values: len(values) > 1), min_size=1, max_size=5))
+def test_pooled_deviations_are_those_within_the_series(series: list[list[float]]) -> None:
+    """Against numpy: the sum of squares about each series's own mean, over its degrees of freedom."""
+    squares = sum(float(np.sum((np.array(values) - np.mean(values)) ** 2)) for values in series)
+    freedom = sum(len(values) - 1 for values in series)
+    found = pooled_deviation([Result("", result(v).spread or 0.0, "mm", len(v)) for v in series])
+    assert found is not None
+    assert found.freedom == freedom
+    assert found.value == pytest.approx(sqrt(squares / freedom), rel=1e-6, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "better", "verdict"),
+    [
+        ([48.2, 47.9, 48.5], [61.2, 60.9, 61.5], "higher", Verdict.BETTER),
+        ([61.2, 60.9, 61.5], [48.2, 47.9, 48.5], "higher", Verdict.WORSE),
+        ([48.2, 47.9, 48.5], [61.2, 60.9, 61.5], "lower", Verdict.WORSE),
+        ([61.2, 60.9, 61.5], [48.2, 47.9, 48.5], "lower", Verdict.BETTER),
+        ([48.2, 47.9, 48.5], [61.2, 60.9, 61.5], "", Verdict.DIFFERENT),
+        ([48.2, 47.9, 48.5], [48.3, 48.0, 48.1], "higher", Verdict.NOT_SHOWN),
+    ],
+)
+def test_verdicts(before: list[float], after: list[float], better: str, verdict: Verdict) -> None:
+    assert sampled(before, after, better=better).verdict is verdict
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "why"),
+    [
+        ([1.0], [1000.0], "one measurement each"),
+        ([1.0], [1000.0, 1001.0], "one measurement before"),
+        ([1.0, 1.1], [1000.0], "one measurement after"),
+        ([1.0, 1.0], [2.0, 2.0, 2.0], "the repetitions do not spread at all"),
+    ],
+)
+def test_no_statement_is_made(before: list[float], after: list[float], why: str) -> None:
+    found = sampled(before, after, better="higher")
+    assert (found.verdict, found.why, found.test) == (Verdict.UNTOLD, why, None)
+    assert found.change is not None, "the numbers are still told"
+
+
+def test_what_never_changed_shows_no_difference() -> None:
+    found = sampled([1.0, 1.0], [1.0, 1.0, 1.0])
+    assert (found.verdict, found.test, found.why) == (Verdict.NOT_SHOWN, None, "")
+    assert sampled([1.0], [1.0]).verdict is Verdict.UNTOLD
+
+
+@pytest.mark.parametrize(
+    ("after", "verdict", "why"),
+    [(3500.0, Verdict.NOT_SHOWN, ""), (3800.0, Verdict.UNTOLD, "the settings alone decide it")],
+)
+def test_what_the_settings_alone_decide(after: float, verdict: Verdict, why: str) -> None:
+    kind, name = MeasurementKind.RESONANCE, "acceleration ceiling"
+    records = [
+        record(day, Result(name, value, "mm/s²"), kind=kind, part="axis x")
+        for day, value in (("09-29", 3500.0), ("09-30", 3500.0), ("10-30", after))
+    ]
+    found = compared(*records)[name]
+    assert (found.verdict, found.why) == (verdict, why)
+
+
+def test_conditions_are_not_compared() -> None:
+    kind = MeasurementKind.HEATUP
+    results = Result("ambient", 20.0, "°C"), Result("gain", 200.0, "K")
+    assert set(compared(record("10-30", *results, kind=kind, part="heater bed"))) == {"gain"}
+
+
+def test_one_side_alone() -> None:
+    found = compared(record("09-30", Result("a", 1.0, "mm")), record("10-30", Result("b", 1.0, "mm")))
+    assert found["a"].verdict is Verdict.ONLY_BEFORE
+    assert found["b"].verdict is Verdict.ONLY_AFTER
+    assert found["a"].change is found["a"].relative is None
+
+
+@pytest.mark.parametrize(("left", "right"), [("mm", "mm/s"), ("Hz", "1/min"), ("MHz", "mHz"), ("1", "%")])
+def test_other_units_are_not_compared(left: str, right: str) -> None:
+    found = compared(record("09-30", Result("a", 1.0, left)), record("10-30", Result("a", 60.0, right)))["a"]
+    assert found.verdict is Verdict.UNLIKE
+    assert (left in found.why, right in found.why) == (True, True)
+    assert found.change is found.relative is None
+
+
+@pytest.mark.parametrize(("left", "right"), [("mm/s²", "mm/s2"), ("1", ""), ("1 / s", "1/s")])
+def test_one_unit_in_two_spellings(left: str, right: str) -> None:
+    found = compared(record("09-30", Result("a", 1.0, left)), record("10-30", Result("a", 2.0, right)))["a"]
+    assert found.change == 1.0
+
+
+def test_a_record_with_samples_is_a_sample() -> None:
+    """1..5 against 3..7 by hand: error √(2.5/5 + 2.5/5) = 1, ν = 8; tables give t(0.975; 8) = 2.306."""
+    before = record("09-30", Result("time", 3.0, "min", 5, sqrt(2.5)))
+    after = record("10-30", Result("time", 5.0, "min", 5, sqrt(2.5)))
+    found = compared(before, after)["time"]
+    assert isinstance(found.test, Difference)
+    assert (found.test.low, found.test.high) == pytest.approx((2 - 2.306, 2 + 2.306), abs=0.001)
+    assert found.verdict is Verdict.NOT_SHOWN
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "verdict"),
+    [
+        (0.0031, 0.0008, Verdict.BETTER),
+        (0.0008, 0.0031, Verdict.WORSE),
+        (0.0009, 0.0008, Verdict.NOT_SHOWN),
+        (0.0, 0.0008, Verdict.UNTOLD),
+    ],
+)
+def test_spreads_are_compared_as_spreads(before: float, after: float, verdict: Verdict) -> None:
+    kind = MeasurementKind.REPEATABILITY
+    records = [
+        record(day, Result("standard deviation", value, "mm", 20), kind=kind, part="probe")
+        for day, value in (("09-30", before), ("10-30", after))
+    ]
+    found = compared(*records)["standard deviation"]
+    assert found.verdict is verdict
+    assert isinstance(found.test, Ratio) == (verdict is not Verdict.UNTOLD)
+
+
+def test_spreads_of_one_reading_say_nothing() -> None:
+    kind = MeasurementKind.REPEATABILITY
+    records = [record(day, Result("standard deviation", 1.0, "mm"), kind=kind) for day in ("09-30", "10-30")]
+    assert compared(*records)["standard deviation"].why == "one measurement each"
+
+
+def test_a_ratio_is_turned_when_sides_are() -> None:
+    one, other = Deviation(2.0, 9), Deviation(3.0, 14)
+    there, back = compare_deviations(one, other), compare_deviations(other, one)
+    assert there is not None
+    assert back is not None
+    assert there.chance == pytest.approx(back.chance)
+    assert (1 / back.high, 1 / back.low) == pytest.approx((there.low, there.high))
+
+
+def test_the_newest_settings_of_a_side_count() -> None:
+    found = compared(
+        record("09-01", Result("a", 90.0, "mm"), digest="f" * 64),
+        record("09-02", Result("a", 1.0, "mm")),
+        record("09-03", Result("a", 3.0, "mm")),
+        record("10-30", Result("a", 5.0, "mm")),
+    )["a"]
+    assert found.before is not None
+    assert found.before.summary.size == 2
+    assert found.before.summary.mean == 2.0
+
+
+def test_what_was_measured_later_is_left_out() -> None:
+    assert compared(record("11-02", Result("a", 1.0, "mm"))) == {}
+    until_now = Span(SPAN.before, None, OLD)
+    assert compared(record("11-02", Result("a", 1.0, "mm")), span=until_now)["a"].after is not None
+
+
+def test_one_recording_is_one_measurement_however_often_it_is_computed() -> None:
+    records = [record(f"09-{day:02}", Result("a", day / 1000, "mm"), raw="ab" * 32) for day in (1, 2, 3)]
+    found = compared(*records)["a"]
+    assert found.before is not None
+    assert (found.before.summary.size, found.before.summary.mean) == (1, 0.003)
+
+
+def test_records_that_do_not_say_their_settings_repeat_nothing() -> None:
+    records = [record(day, Result("a", 1.0, "mm"))._replace(digest="") for day in ("09-01", "09-02", "10-30")]
+    found = compared(*records)["a"]
+    assert found.before is not None
+    assert found.before.summary.size == 1
+
+
+def test_a_declared_change_of_hardware_ends_repetition() -> None:
+    kind = MeasurementKind.RESONANCE
+    runs = [record(day, Result("a", 1.0, "Hz"), kind=kind, part="axis x") for day in ("09-01", "09-20")]
+    rails = record("09-10", kind=MeasurementKind.HARDWARE, part="new rails", affects=("axis.x",))
+    other = rails._replace(affects=("axis.y",))
+    sizes = [
+        side.summary.size for rebuilt in (rails, other) if (side := compared(*runs, rebuilt)["a"].before)
+    ]
+    assert sizes == [1, 2]
+
+
+@pytest.mark.parametrize(
+    ("digest", "affects", "is_before"),
+    [
+        (OLD, ("axis.x",), True),
+        (OLD, ("axis.y",), False),
+        (NEW, ("axis.x",), False),
+        (OLD, (), False),
+    ],
+)
+def test_measured_after_the_mark_and_before_the_new_hardware(
+    digest: str, affects: tuple[str, ...], is_before: bool
+) -> None:
+    kind = MeasurementKind.RESONANCE
+    run = record("10-05", Result("a", 1.0, "Hz"), kind=kind, part="axis x", digest=digest)
+    rebuilt = record("10-10", kind=MeasurementKind.HARDWARE, part="new rails", affects=affects)
+    found = compared(run, rebuilt)["a"]
+    assert (found.before is not None, found.after is not None) == (is_before, not is_before)
+
+
+def test_hours_and_declarations_are_no_quantities() -> None:
+    hours = record("10-30", Result("hours", 5.0, "h"), kind=MeasurementKind.HOURS, part="belt x")
+    assert compared(hours, record("10-30", kind=MeasurementKind.HARDWARE, part="rails")) == {}
+
+
+def test_names_and_parts_are_one_in_any_spelling() -> None:
+    found = compared(
+        record("09-30", Result("Print time", 1.0, "min"), part="Print-Time"),
+        record("10-30", Result("print-time", 2.0, "min"), part="print time"),
+    )
+    assert [one.change for one in found.values()] == [1.0]
+
+
+def test_quantities_of_a_part_stand_together_in_the_order_of_their_record() -> None:
+    kind = MeasurementKind.RESONANCE
+    results = (Result("z", 1.0, "Hz"), Result("a", 1.0, "1"))
+    records = [
+        record("10-29", Result("m", 1.0, "1")),
+        record("10-28", *results, kind=kind, part="axis y"),
+        record("10-27", *results, kind=kind, part="axis x"),
+    ]
+    found = compare_evidence(Evidence(tuple(records)), SPAN)
+    assert [(one.part, one.name) for one in found] == [
+        ("axis x", "z"),
+        ("axis x", "a"),
+        ("axis y", "z"),
+        ("axis y", "a"),
+        ("run", "m"),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("name", "unit", "before", "after", "relative"),
+    [
+        ("a", "mm", 2.0, 3.0, 0.5),
+        ("a", "mm", -2.0, -3.0, -0.5),
+        ("a", "mm", -2.0, 3.0, None),
+        ("a", "mm", 0.0, 3.0, None),
+        ("a", "°C", 20.0, 30.0, None),
+    ],
+)
+def test_shares(name: str, unit: str, before: float, after: float, relative: float | None) -> None:
+    assert sampled([before], [after], name, unit=unit).relative == relative
+
+
+def test_where_a_probe_finds_the_bed_has_no_share() -> None:
+    kind = MeasurementKind.REPEATABILITY
+    records = [record(day, Result("mean", 1.0, "mm", 5, 0.1), kind=kind) for day in ("09-30", "10-30")]
+    assert compared(*records)["mean"].relative is None
+
+
+@pytest.mark.parametrize("names", ["acceleration ceiling", "natural frequency"])
+@pytest.mark.parametrize(("before", "after"), [(3500.0, 3800.0), (6700.0, 9300.0)])
+def test_ordinary_gains_are_never_worse(names: str, before: float, after: float) -> None:
+    """Common practice, no source: what well-tuned machines gain on MZV."""
+    kind = MeasurementKind.RESONANCE
+    for spread in (1.0, 100.0, 5000.0):
+        records = [
+            record(day, Result(names, value, "mm/s²", 4, spread), kind=kind, part="axis x")
+            for day, value in (("09-30", before), ("10-30", after))
+        ]
+        assert compared(*records)[names].verdict in (Verdict.BETTER, Verdict.NOT_SHOWN)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(st.floats(allow_nan=False, allow_infinity=False), min_size=1, max_size=4),
+    st.lists(st.floats(allow_nan=False, allow_infinity=False), min_size=1, max_size=4),
+)
+def test_any_numbers(before: list[float], after: list[float]) -> None:
+    found = sampled(before, after, better="lower")
+    assert counts([found]) == {found.verdict: 1}
+    assert found.test is None or all(map(isfinite, found.test))
+    assert found.relative is None or isfinite(found.relative)
+
+
+def test_dates_are_compared_across_time_zones() -> None:
+    span = Span(datetime(2026, 10, 1, 12, 30, tzinfo=UTC), None, OLD)
+    one = record("10-01", Result("a", 1.0, "mm"))._replace(
+        date=datetime.fromisoformat("2026-10-01T14:00:00+02:00")
+    )
+    assert compared(one, span=span)["a"].before is not None

@@ -1,0 +1,197 @@
+"""Reading the folder of records: whatever stands there, it is a record or a reason."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from cfgaudit.evidence.records.read import RECORDS_AT_MOST, SIZE_AT_MOST, read_evidence
+from cfgaudit.evidence.records.record import NO_EVIDENCE, BrokenRecord, Evidence, Record
+from cfgaudit.evidence.records.write import record_text
+from cfgaudit.source import Memory
+from cfgaudit.working_tree import WorkingTree
+from evidence.records import NOON, RECORDS, a_record
+
+HEAD = 'form = 1\nkind = "value"\npart = "noise"\ndate = 2026-11-10T20:15:00+01:00\n'
+
+
+def read(files: Mapping[str, str | bytes]) -> Evidence:
+    return read_evidence(
+        Memory({name: data if isinstance(data, bytes) else data.encode() for name, data in files.items()})
+    )
+
+
+def broken(text: str | bytes) -> BrokenRecord:
+    """Why a file is no record."""
+    found = read({"evidence/a.toml": text})
+    assert not found.records
+    (one,) = found.broken
+    assert one.file == "evidence/a.toml"
+    lines = (text.encode() if isinstance(text, str) else text).count(b"\n") + 1
+    assert 1 <= one.line <= lines
+    assert one.why
+    return one
+
+
+@given(st.binary(max_size=200))
+def test_any_bytes(data: bytes) -> None:
+    broken(data)
+
+
+PIECES = st.sampled_from(
+    [
+        *"form kind part date result raw setting affects replaced".split(),
+        *"name value unit samples spread better".split(),
+        *"= . , [ ] [[ ]] { } \" ' \"\"\" 1 1.0 1e999 nan inf true -1 'value' 'hours' #".split(),
+        *("2026-11-10T20:15:00+01:00", "2026-11-10", "\n"),
+    ]
+)
+"""What records are made of."""
+
+
+@given(st.lists(PIECES, max_size=30).map(" ".join))
+@settings(max_examples=200)
+def test_any_words_of_a_record(text: str) -> None:
+    for whole in (text, HEAD + text):
+        found = read({"evidence/a.toml": whole})
+        assert len(found.records) + len(found.broken) == 1
+
+
+@given(RECORDS, st.data())
+@settings(max_examples=60)
+def test_a_record_cut_off_anywhere(record: Record, data: st.DataObject) -> None:
+    """It is the whole record, or told; never half of one taken for less than was measured."""
+    whole = record_text(record).encode()
+    cut = whole[: data.draw(st.integers(0, len(whole)))]
+    found = read({"evidence/a.toml": cut})
+    assert len(found.records) + len(found.broken) == 1
+
+
+RESULT = 'result = [\n    { name = "a", value = 1, unit = "" },\n    { name = "b", WRONG },\n]\n'
+SECTION = '[[result]]\nname = "a"\nvalue = 1\n\n[[result]]\nname = "b"\nWRONG\n'
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "why"),
+    [
+        ("", 1, "form must be 1"),
+        ('a = "b"\n', 1, "form must be 1"),
+        ('# a\nform = 2\nkind = "value"\n', 2, "one of a newer cfgaudit"),
+        ("form = true\n", 1, "form must be 1"),
+        ("form = 1.0\n", 1, "form must be 1"),
+        ('form = 1\nkind = "colour"\n', 2, "kind must be one of resonance, belts"),
+        ("form = 1\nkind = [1]\n", 2, "kind must be one of"),
+        ('form = 1\nkind = "value"\ndate = 2026-11-10\n', 3, "date must be a date and time with its offset"),
+        ('form = 1\nkind = "value"\ndate = 2026-11-10T08:00:00\n', 3, "with its offset"),
+        ('form = 1\nkind = "value"\n', 1, "date must be"),
+        (HEAD.replace('"noise"', '" "'), 3, "part must be a text"),
+        (HEAD + "note = 3\n", 5, "note must be a text"),
+        (HEAD + 'replaced = "yes"\n', 5, "replaced must be true or false"),
+        (HEAD + "result = 3\n", 5, "result must be a list"),
+        (HEAD + "affects = [1]\n", 5, "affects must be a list of texts"),
+        (HEAD + RESULT.replace("WRONG", 'value = "2"'), 7, "value must be a finite number"),
+        (HEAD + RESULT.replace("WRONG", "value = nan"), 7, "value must be a finite number"),
+        (HEAD + RESULT.replace("WRONG", "value = 1e999"), 7, "value must be a finite number"),
+        (HEAD + RESULT.replace("WRONG", f"value = 1{'0' * 400}"), 7, "value must be a finite number"),
+        (HEAD + RESULT.replace("WRONG", "value = true"), 7, "value must be a finite number"),
+        (HEAD + RESULT.replace("WRONG", "value = 1, samples = 0"), 7, "samples must be a whole number"),
+        (HEAD + SECTION.replace("WRONG", "value = 1\nsamples = 1.5"), 12, "samples must be a whole number"),
+        (HEAD + SECTION.replace("WRONG", "value = 1\nspread = -1"), 12, "spread must be a finite number"),
+        (HEAD + SECTION.replace("WRONG", 'value = 1\nbetter = "up"'), 12, "better must be higher or lower"),
+        (HEAD + SECTION.replace("WRONG", ""), 9, "value must be a finite number"),
+        (HEAD + '[[setting]]\npart = "motor x"\n', 5, "setting must be a table with part, role"),
+        (HEAD + '[[raw]]\nname = "a.csv"\n', 5, "raw must be a table with name and sha256"),
+        (HEAD.replace("value", "hours"), 1, "result must be a list with hours"),
+        (HEAD + 'note = "cut', 5, "it is no TOML: "),
+        (HEAD + "note = 1\nnote = 2\n", 6, "it is no TOML: cannot overwrite a value"),
+        ("x = " + "[" * 5000, 1, "nested too deeply"),
+        ("x = 1" + "0" * 5000, 1, "it is no TOML"),
+        (b"form = 1\nnote = '\xe9'\n", 2, "it is not written in UTF-8"),
+        (b"\xff\xfe\x00\x00", 1, "it is not written in UTF-8"),
+    ],
+)
+def test_what_is_wrong_is_said_with_its_line(text: str | bytes, line: int, why: str) -> None:
+    one = broken(text)
+    assert one.line == line
+    assert why in one.why
+    assert "\n" not in one.why
+
+
+def test_a_byte_order_mark_is_nothing(tmp_path: Path) -> None:
+    assert read({"evidence/a.toml": b"\xef\xbb\xbf" + HEAD.encode()}).records
+
+
+def test_what_a_later_program_may_add_is_left_alone() -> None:
+    found = read({"evidence/a.toml": HEAD + 'room = "cold"\n[[result]]\nname = "a"\nvalue = 1\nmode = 2\n'})
+    assert [one.part for one in found.records] == ["noise"]
+
+
+def test_only_toml_files_of_the_folder_itself_count() -> None:
+    files = ["raw.csv", ".draft.toml", "sub/a.toml", "README.md", "a.toml~"]
+    assert read({f"evidence/{name}": HEAD for name in files}) == NO_EVIDENCE
+    assert read({"evidence": HEAD}) == NO_EVIDENCE
+    assert read({"other/a.toml": HEAD}) == NO_EVIDENCE
+
+
+def test_the_newest_first() -> None:
+    """By date whatever the offset and the name; of one moment the one that was written later."""
+    dates = {
+        "a.toml": NOON,
+        "b.toml": (NOON + timedelta(minutes=1)).astimezone(UTC),
+        "c.toml": NOON - timedelta(days=1),
+        "a.2.toml": NOON,
+        "a.10.toml": NOON,
+    }
+    found = read({f"evidence/{name}": record_text(a_record(date=date)) for name, date in dates.items()})
+    assert [one.file.removeprefix("evidence/") for one in found.records] == [
+        "b.toml",
+        "a.10.toml",
+        "a.2.toml",
+        "a.toml",
+        "c.toml",
+    ]
+
+
+@pytest.mark.parametrize("date", [datetime.min, datetime.max])
+def test_the_ends_of_time(date: datetime) -> None:
+    """A date that no moment in UTC belongs to."""
+    for offset in ("+23:59", "-23:59"):
+        text = HEAD.replace("2026-11-10T20:15:00+01:00", f"{date.replace(microsecond=0).isoformat()}{offset}")
+        assert len(read({"evidence/a.toml": text, "evidence/b.toml": HEAD}).records) == 2
+
+
+def test_very_large_files_and_very_many() -> None:
+    large = HEAD + "#" * SIZE_AT_MOST
+    assert "far more than a record" in broken(large).why
+    names = {f"evidence/{number:06}.toml": "x" for number in range(RECORDS_AT_MOST + 5)}
+    found = read(names)
+    assert len(found.broken) == RECORDS_AT_MOST
+    assert found.broken[-1].file == "evidence/010004.toml", "the newest are read"
+
+
+def test_links(tmp_path: Path) -> None:
+    """One that stays below the main file's folder is followed, others are told."""
+    root = tmp_path / "machine"
+    (root / "evidence").mkdir(parents=True)
+    (root / "kept.toml").write_text(HEAD)
+    (tmp_path / "outside.toml").write_text(HEAD)
+    (root / "evidence" / "in.toml").symlink_to(root / "kept.toml")
+    (root / "evidence" / "out.toml").symlink_to(tmp_path / "outside.toml")
+    (root / "evidence" / "loop.toml").symlink_to("loop.toml")
+    (root / "evidence" / "gone.toml").symlink_to("nothing.toml")
+    os.mkfifo(root / "evidence" / "pipe.toml")
+    found = read_evidence(WorkingTree(root))
+    assert [one.file for one in found.records] == ["evidence/in.toml"]
+    assert {one.file.removeprefix("evidence/"): one.line for one in found.broken} == {
+        "gone.toml": 1,
+        "loop.toml": 1,
+        "out.toml": 1,
+        "pipe.toml": 1,
+    }
+    assert not any(one.why.startswith("evidence/") for one in found.broken), "the file is named once"

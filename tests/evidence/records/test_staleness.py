@@ -1,0 +1,264 @@
+"""When a measurement no longer holds, and when it does whatever was edited."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+
+from cfgaudit.audit import audit_text
+from cfgaudit.data import data_folder
+from cfgaudit.evidence.records.dependencies import dependencies, settings_digest
+from cfgaudit.evidence.records.record import Evidence, MeasurementKind, Record
+from cfgaudit.evidence.records.staleness import affects_part, holding, stale_records
+from cfgaudit.machine.model import Machine
+from evidence.records import NOON, a_record
+
+RESONANCE, BELTS, HEATUP = MeasurementKind.RESONANCE, MeasurementKind.BELTS, MeasurementKind.HEATUP
+REPEATABILITY = MeasurementKind.REPEATABILITY
+SHAKEN = {RESONANCE, BELTS}
+HERON = data_folder("samples") / "heron" / "base"
+FILES = {
+    "heron.ini": (HERON / "heron.ini").read_text("utf-8"),
+    **{path.relative_to(HERON).as_posix(): path.read_text("utf-8") for path in HERON.rglob("*.ini")},
+}
+KINDS = {
+    RESONANCE: "axis x",
+    BELTS: "belts",
+    REPEATABILITY: "probe",
+    HEATUP: "heater bed",
+}
+
+
+def machine_of(files: dict[str, str]) -> Machine:
+    return audit_text(files).machine
+
+
+def edited(file: str, *edits: tuple[str, str], **more: str) -> dict[str, str]:
+    """Heron's files with edits in one of them."""
+    text = FILES[file]
+    for old, new in edits:
+        assert old in text
+        text = text.replace(old, new)
+    return {**FILES, file: text, **{f"{name}.ini": added for name, added in more.items()}}
+
+
+def measured(machine: Machine, kind: MeasurementKind, part: str) -> Record:
+    """A record of this machine, as a measuring command makes it."""
+    digest = settings_digest(machine.reading.tree)
+    return a_record(kind, part, digest=digest, depends=dependencies(kind, part, machine))
+
+
+def reasons(files: dict[str, str], kind: MeasurementKind, part: str = "") -> tuple[str, ...]:
+    """Why a measurement of Heron no longer holds after an edit."""
+    record = measured(machine_of(FILES), kind, part or KINDS[kind])
+    return next((one.reasons for one in stale_records(Evidence((record,)), machine_of(files))), ())
+
+
+def stale_kinds(files: dict[str, str]) -> set[MeasurementKind]:
+    return {kind for kind in KINDS if reasons(files, kind)}
+
+
+def test_the_current_of_x_makes_its_resonance_stale() -> None:
+    files = edited("gantry.ini", ("running current = 1.2 A", "running current = 1.35 A"))
+    assert reasons(files, RESONANCE) == ("[driver x] running current was 1.2 A and is 1.35 A now",)
+    assert reasons(files, RESONANCE, "axis y") == ()
+    assert stale_kinds(files) == {RESONANCE, BELTS}
+    (one,) = stale_records(Evidence((measured(machine_of(FILES), RESONANCE, "axis x"),)), machine_of(files))
+    assert [(place.file, files[place.file].split("\n")[place.line - 1]) for place in one.places] == [
+        ("gantry.ini", "running current = 1.35 A")
+    ]
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new", "stale"),
+    [
+        ("gantry.ini", "travel per turn = 40 mm     ; 20", "travel per turn = 32 mm ; 16", SHAKEN),
+        ("gantry.ini", "full steps      = 400", "full steps = 200", SHAKEN),
+        ("gantry.ini", "kinematics       = cartesian", "kinematics = corexy", SHAKEN),
+        ("gantry.ini", "TMC2209\nuart            = main.PE6", "TMC5160\nuart = main.PE6", SHAKEN),
+        ("gantry.ini", "0.11 ohm\nrunning current = 1.2 A", "0.075 ohm\nrunning current = 1.2 A", SHAKEN),
+        ("heat.ini", "rating        = 1100 W", "rating = 750 W", {HEATUP}),
+        ("heat.ini", "power at most = 85 %", "power at most = 100 %", {HEATUP}),
+        ("heat.ini", "main.PC0, NTC 100k B3950", "main.PC0, Pt1000", {HEATUP}),
+        ("probing.ini", "-28 mm", "-38 mm", {REPEATABILITY}),
+        ("lift.ini", "travel per turn = 4 mm", "travel per turn = 8 mm", {REPEATABILITY}),
+        ("lift.ini", "holding current = 0.9 A     ;", "holding current = 0.5 A ;", {REPEATABILITY}),
+    ],
+)
+def test_what_changes_the_machine(file: str, old: str, new: str, stale: set[MeasurementKind]) -> None:
+    """Common practice, no source."""
+    assert stale_kinds(edited(file, (old, new))) == stale
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new"),
+    [
+        ("gantry.ini", "running current = 1.2 A", "running current = 1200 mA ; the same"),
+        ("gantry.ini", "kinematics       = cartesian", "kinematics = Cartesian"),
+        ("gantry.ini", "travel per turn = 40 mm     ; 20 teeth of 2 mm", "travel per turn = 39.94 mm"),
+        ("gantry.ini", "top acceleration = 5000 mm/s²", "top acceleration = 3000 mm/s²"),
+        ("gantry.ini", "holding current = 0.7 A", "holding current = 0.5 A"),
+        ("gantry.ini", "uart            = main.PE6", "uart = main.PD5"),
+        ("gantry.ini", "microsteps      = 16", "microsteps = 32"),
+        ("tuning.ini", "frequency", "frequency ; measured\nfrequency"),
+        ("heron.ini", ";~ offset z = 1.872 mm", ";~ offset z = 1.913 mm"),
+        ("heat.ini", "drive         = main.PD12", "drive = main.PD13"),
+        ("heat.ini", "pid p         = 48.0", "pid p = 52.0"),
+        ("heat.ini", "rating        = 1100 W", "rating = 1.1 kW"),
+        ("heat.ini", "within       = 60 s", "within = 30 s"),
+        ("heat.ini", "highest       = 110 °C", "highest = 100 °C"),
+    ],
+)
+def test_what_changes_nothing_that_was_measured(file: str, old: str, new: str) -> None:
+    """Common practice, no source: spellings, plugs, calibrations, and what one measures for."""
+    assert stale_kinds(edited(file, (old, new))) == set()
+
+
+def test_a_calibration_has_an_end() -> None:
+    """Of 20 teeth the next pulley has 19 or 21, 5 % away."""
+    for travel in ("42 mm", "38 mm"):
+        files = edited("gantry.ini", ("travel per turn = 40 mm     ; 20", f"travel per turn = {travel} ; 20"))
+        assert stale_kinds(files) == {RESONANCE, BELTS}
+
+
+def test_names_files_and_order_are_nothing() -> None:
+    """The driver of x moves to a file of its own, under another name, with other words, in another order."""
+    driver = FILES["gantry.ini"][FILES["gantry.ini"].index("[driver x]") :].split("\n\n")[0]
+    moved = (
+        "[stepper driver left]\nrun current = 1.2 A\nhold current = 0.7 A\nsense resistor = 0.11 ohm\n"
+        "chip = TMC2209\nuart = main.PE6\nmotor = motor left\n"
+    )
+    edits = (driver, ""), ("[motor x]", "[motor left]"), ("[driver y]", "%include more.ini\n[driver y]")
+    files = edited("gantry.ini", *edits, more=moved)
+    assert stale_kinds(files) == set()
+
+
+def test_renamed_heaters_and_probes_are_followed() -> None:
+    files = edited("heat.ini", ("heater bed", "heater plate"), ("bed-plate", "plate-mat"))
+    assert reasons(files, HEATUP) == ()
+    record = measured(machine_of(FILES), HEATUP, "heater bed")
+    assert holding(Evidence((record,)), machine_of(files), HEATUP, "heater plate") is record
+    changed = {**files, "heat.ini": files["heat.ini"].replace("1100 W", "900 W")}
+    assert reasons(changed, HEATUP) == ("[heater plate] rating was 1100 W and is 900 W now",)
+    tower = {name: text.replace("[probe]", "[probe tower]") for name, text in FILES.items()}
+    assert reasons(tower, REPEATABILITY) == ()
+
+
+def test_what_is_gone() -> None:
+    text = "[heater bed]\nheat pin = PA1\nrating = 400 W\n[heater nozzle]\nheat pin = PA2\nrating = 60 W\n"
+    record = measured(machine_of({"m.ini": text}), HEATUP, "heater bed")
+    others = {"m.ini": "[heater left]\nrating = 40 W\n[heater right]\nrating = 40 W\n"}
+    for files in ({"m.ini": "[fan a]\npin = PA1\n"}, others):
+        (one,) = stale_records(Evidence((record,)), machine_of(files))
+        assert one.reasons == ("heater bed is gone",)
+    less = {"m.ini": text.replace("rating = 400 W\n", "")}
+    (one,) = stale_records(Evidence((record,)), machine_of(less))
+    assert one.reasons == ("[heater bed] rating was 400 W and is gone",)
+    assert one.places == ()
+    axis = measured(machine_of(FILES), RESONANCE, "axis x")
+    (one,) = stale_records(Evidence((axis,)), machine_of({"m.ini": text}))
+    assert one.reasons == ("axis x is gone",)
+
+
+def test_what_is_new() -> None:
+    files = edited(
+        "gantry.ini",
+        ("travel per turn = 40 mm     ; 20 teeth", "gear ratio = 3:1\ntravel per turn = 40 mm ;"),
+    )
+    assert reasons(files, RESONANCE) == ("[motor x] gear ratio is new, 3:1",)
+
+
+def test_two_motors_that_exchange_their_currents() -> None:
+    """Each has another current, though the same currents are still there."""
+    motors = "[motor z left]\naxis = z\ncurrent = 1.1 A\n[motor z right]\naxis = z\ncurrent = 0.9 A\n"
+    text = f"{motors}[probe]\npin = PA1\n"
+    record = measured(machine_of({"m.ini": text}), REPEATABILITY, "probe")
+    swapped = text.replace("1.1", "X").replace("0.9", "1.1").replace("X", "0.9")
+    (one,) = stale_records(Evidence((record,)), machine_of({"m.ini": swapped}))
+    assert len(one.reasons) == 2
+    renamed = text.replace("z left", "z front").replace("z right", "z back")
+    assert stale_records(Evidence((record,)), machine_of({"m.ini": renamed})) == ()
+
+
+def test_other_words_of_a_later_program_make_nothing_stale() -> None:
+    """What was not understood when the record was made, and the files are the same: nothing was changed."""
+    machine = machine_of(FILES)
+    record = measured(machine, RESONANCE, "axis x")
+    fewer = record._replace(depends=record.depends[:-1])
+    assert stale_records(Evidence((fewer,)), machine) == ()
+    assert stale_records(Evidence((fewer._replace(digest="0" * 64),)), machine) != ()
+
+
+def test_bytes_that_are_no_utf_8_make_nothing_stale() -> None:
+    """Latin-1 in a value that counts: the record holds it escaped."""
+    text = "[motor x]\nfull steps = 200\n[driver x]\nmodel = M\udce9l 2\n"
+    machine = audit_text({"m.ini": text}).machine
+    record = measured(machine, RESONANCE, "axis x")
+    assert any("\\udce9" in one.value for one in record.depends)
+    assert stale_records(Evidence((record._replace(digest=""),)), machine) == ()
+
+
+def declared(what: str, *affects: str, days: int = 1) -> Record:
+    return a_record(
+        MeasurementKind.HARDWARE, what, file=what, affects=affects, date=NOON + timedelta(days=days)
+    )
+
+
+@pytest.mark.parametrize(
+    ("pattern", "part"),
+    [
+        ("axis.x", "axis x"),
+        ("axis x", "axis x"),
+        ("AXIS-X", "axis x"),
+        ("axis.*", "axis y"),
+        ("axis.[xy]", "axis y"),
+        ("heater.chamber", "heater chamber"),
+        ("belts", "Belts"),
+        ("*", "belts"),
+    ],
+)
+def test_patterns(pattern: str, part: str) -> None:
+    assert affects_part(pattern, part)
+    assert not affects_part(pattern, "probe") or pattern == "*"
+
+
+def test_a_declared_change_affects_what_was_measured_before_it_only() -> None:
+    machine = machine_of(FILES)
+    old = measured(machine, RESONANCE, "axis x")._replace(file="old")
+    new = old._replace(date=NOON + timedelta(days=2), file="new")
+    evidence = Evidence((new, declared("new rails on X", "axis.x"), old))
+    assert [(one.record.file, one.reasons) for one in stale_records(evidence, machine)] == [
+        ("old", ("new rails on X, declared on 2026-11-11",))
+    ]
+    assert holding(evidence, machine, RESONANCE, "axis x") is new
+    assert holding(Evidence(evidence.records[1:]), machine, RESONANCE, "axis x") is None
+
+
+def test_hours_and_declarations_never_go_stale() -> None:
+    machine = machine_of(FILES)
+    hours = a_record(MeasurementKind.HOURS, "belts", file="hours")
+    first = declared("new rails on X", "axis.x", days=-3)
+    evidence = Evidence((declared("all is new", "*"), hours, a_record(file="value"), first))
+    assert [one.record.file for one in stale_records(evidence, machine)] == ["value"]
+
+
+def test_the_newest_counts() -> None:
+    """An older record that suits the files again says nothing that the newest does not."""
+    machine = machine_of(FILES)
+    old = measured(machine, RESONANCE, "axis x")
+    changed = machine_of(edited("gantry.ini", ("running current = 1.2 A", "running current = 1.35 A")))
+    new = measured(changed, RESONANCE, "axis x")._replace(date=NOON + timedelta(days=1))
+    evidence = Evidence((new, old))
+    assert holding(evidence, changed, RESONANCE, "axis x") is new
+    assert holding(evidence, machine, RESONANCE, "axis x") is None
+    assert holding(evidence, machine, RESONANCE, "axis y") is None
+    assert holding(evidence, machine, HEATUP, "axis x") is None
+
+
+def test_comments_and_blank_lines_anywhere() -> None:
+    files = {
+        name: text.replace("\n", "\n; a word\n\n") for name, text in FILES.items() if "macros" not in name
+    }
+    files |= {name: text for name, text in FILES.items() if "macros" in name}
+    assert stale_kinds(files) == set()

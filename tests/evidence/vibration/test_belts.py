@@ -1,0 +1,148 @@
+"""Belts: how alike, which is looser, and which of three directions counts."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from cfgaudit.evidence.recordings.columns import MeasurementError
+from cfgaudit.evidence.recordings.recording import Recording
+from cfgaudit.evidence.vibration.belts import (
+    Belts,
+    Comparison,
+    Match,
+    analyse_belts,
+    belt_results,
+    compare_belts,
+)
+from cfgaudit.evidence.vibration.spectrum import Spectrum
+from evidence.simulated import ringing
+
+FILES = ("a.csv", "b.csv")
+RATE = 1600.0
+
+
+def recording(*signals: np.ndarray, rate: float = RATE) -> Recording:
+    return Recording(rate, dict(zip("xyz", signals, strict=False)), ())
+
+
+def analysed(left: Recording, right: Recording, direction: str | None = None) -> Belts:
+    return analyse_belts(FILES, (left, right), direction)
+
+
+def alike(likeness: float, a: float = 80.0, b: float = 80.0) -> Comparison:
+    return Comparison(likeness, (a, b), (30.0, 120.0), 2.0)
+
+
+def test_ninety_three_per_cent_are_well_matched() -> None:
+    """Common practice, no source: an ordinary good result."""
+    assert alike(0.93).match is Match.WELL
+
+
+@pytest.mark.parametrize(
+    ("likeness", "match"),
+    [(1.0, Match.WELL), (0.9, Match.WELL), (0.899, Match.FAIRLY), (0.8, Match.FAIRLY), (0.5, Match.UNLIKE)],
+)
+def test_matches(likeness: float, match: Match) -> None:
+    assert alike(likeness).match is match
+
+
+def test_the_lower_one_is_looser() -> None:
+    """80 and 76 Hz: tension goes with the square, (76 ÷ 80)² = 0.9025."""
+    compared = alike(0.9, 80.0, 76.0)
+    assert compared.looser == 1
+    assert compared.slack == pytest.approx(0.0975)
+    assert alike(0.9, 76.0, 80.0).looser == 0
+    assert alike(0.9, 76.0, 80.0).slack == pytest.approx(0.0975)
+
+
+def test_peaks_closer_than_the_spectra_can_tell_show_nothing() -> None:
+    assert alike(0.99, 80.0, 80.9).looser is None
+
+
+def test_the_same_run_is_wholly_alike() -> None:
+    run = recording(ringing(80))
+    compared = analysed(run, run).comparison
+    assert compared.likeness == pytest.approx(1.0, abs=1e-12)
+    assert compared.tension_ratio == 1.0
+    assert compared.looser is None
+
+
+@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("sweep", [True, False])
+def test_noise_does_not_make_a_belt_unlike_itself(seed: int, sweep: bool) -> None:
+    left, right = (recording(ringing(80, seed=2 * seed + one, sweep=sweep)) for one in (0, 1))
+    assert analysed(left, right).comparison.match is Match.WELL
+
+
+def test_the_direction_with_most_energy_in_both_counts() -> None:
+    strong, weak = ringing(80), ringing(40)
+    found = analysed(recording(weak * 0.2, strong, weak * 0.1), recording(weak * 0.3, strong, weak * 0.1))
+    assert [one.direction for one in found.belts] == ["y", "y"]
+    assert any("acceleration of y is compared" in one for one in found.notes)
+
+
+def test_a_named_direction_counts() -> None:
+    run = recording(ringing(60) * 0.2, ringing(90), ringing(120))
+    found = analysed(run, run, "x")
+    assert found.comparison.peaks[0] == pytest.approx(60, rel=0.02)
+    assert found.notes == ()
+
+
+def test_a_direction_that_was_not_recorded() -> None:
+    run = recording(ringing(80))
+    with pytest.raises(MeasurementError, match=r"a\.csv has no acceleration of y: it has x"):
+        analysed(run, run, "y")
+
+
+def test_different_sampling_rates() -> None:
+    found = analysed(recording(ringing(80, rate=1600)), recording(ringing(80, rate=800, seed=2), rate=800.0))
+    assert any("A has 1600 samples a second, B 800" in one for one in found.notes)
+    assert found.comparison.match is Match.WELL
+
+
+def test_one_silent_belt() -> None:
+    with pytest.raises(MeasurementError, match=r"b\.csv is silent beside the other"):
+        analysed(recording(ringing(80)), recording(ringing(80, seed=1) * 1e-3))
+
+
+def test_one_belt_of_noise() -> None:
+    noise = np.random.default_rng(1).normal(0, 1000, 12800)
+    with pytest.raises(MeasurementError, match=r"b\.csv: nothing stands out of the noise"):
+        analysed(recording(ringing(80)), recording(noise))
+
+
+def test_belts_that_were_shaken_differently() -> None:
+    found = analysed(recording(ringing(80)), recording(ringing(80, seed=1) * 0.1))
+    assert any(one.startswith("B was shaken much less") for one in found.notes)
+
+
+def test_the_same_file_twice() -> None:
+    run = recording(ringing(80))
+    found = analyse_belts(FILES, (run, run), same=True)
+    assert any("compared with itself" in one for one in found.notes)
+
+
+def test_what_a_record_keeps() -> None:
+    kept = belt_results(analysed(recording(ringing(80)), recording(ringing(76, seed=1))))
+    assert [(one.name, one.unit) for one in kept] == [
+        ("likeness", "%"),
+        ("peak A", "Hz"),
+        ("peak B", "Hz"),
+        ("tension ratio", "1"),
+    ]
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(st.floats(1e-6, 1e9), min_size=5, max_size=60),
+    st.lists(st.floats(1e-6, 1e9), min_size=5, max_size=60),
+)
+def test_any_spectra(left: list[float], right: list[float]) -> None:
+    one, other = (Spectrum(6.0 + 2.0 * np.arange(len(d)), np.array(d), 9) for d in (left, right))
+    compared = compare_belts(one, other)
+    assert 0.0 <= compared.likeness <= 1.0
+    assert one.frequencies[0] <= compared.peaks[0] <= one.frequencies[-1]
+    assert compared.band[0] <= compared.band[1]
