@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
-from evidence.records import NOON, a_record
+from evidence.made_records import NOON, a_record
 
 from cfgaudit.audit import audit_text
 from cfgaudit.checks.finding import Finding, Severity

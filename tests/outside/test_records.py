@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 import tomlkit
-from evidence.records import RECORDS
+from evidence.made_records import RECORDS
 from hypothesis import given, settings
 
 from cfgaudit.cli.record_keeping import raw_file

@@ -7,7 +7,7 @@ import unicodedata
 from pathlib import Path
 
 import pytest
-from evidence.records import NOON, RECORDS, a_record
+from evidence.made_records import NOON, RECORDS, a_record
 from hypothesis import given, settings
 from hypothesis import strategies as st
 

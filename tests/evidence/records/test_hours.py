@@ -6,7 +6,7 @@ from datetime import timedelta
 
 from cfgaudit.evidence.records.hours import all_hours, hours_of, limit_of
 from cfgaudit.evidence.records.record import Evidence, MeasurementKind, Record, Result
-from evidence.records import NOON, a_record
+from evidence.made_records import NOON, a_record
 
 
 def ran(day: int, hours: float, part: str = "belts", *, replaced: bool = False) -> Record:

@@ -16,7 +16,7 @@ from cfgaudit.evidence.records.record import NO_EVIDENCE, BrokenRecord, Evidence
 from cfgaudit.evidence.records.write import record_text
 from cfgaudit.source import Memory
 from cfgaudit.working_tree import WorkingTree
-from evidence.records import NOON, RECORDS, a_record
+from evidence.made_records import NOON, RECORDS, a_record
 
 HEAD = 'form = 1\nkind = "value"\npart = "noise"\ndate = 2026-11-10T20:15:00+01:00\n'
 

@@ -12,7 +12,7 @@ from cfgaudit.evidence.records.dependencies import dependencies, settings_digest
 from cfgaudit.evidence.records.record import Evidence, MeasurementKind, Record
 from cfgaudit.evidence.records.staleness import affects_part, holding, stale_records
 from cfgaudit.machine.model import Machine
-from evidence.records import NOON, a_record
+from evidence.made_records import NOON, a_record
 
 RESONANCE, BELTS, HEATUP = MeasurementKind.RESONANCE, MeasurementKind.BELTS, MeasurementKind.HEATUP
 REPEATABILITY = MeasurementKind.REPEATABILITY

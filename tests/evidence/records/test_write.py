@@ -20,7 +20,7 @@ from cfgaudit.evidence.records.record import FOLDER, MeasurementKind, Record, Re
 from cfgaudit.evidence.records.write import EvidenceNotWritten, file_names, record_text, write_record
 from cfgaudit.source import Memory
 from cfgaudit.working_tree import WorkingTree
-from evidence.records import RAGGED, RECORDS, a_record
+from evidence.made_records import RAGGED, RECORDS, a_record
 
 
 def read_back(record: Record) -> Record:
