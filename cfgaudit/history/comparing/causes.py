@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import cached_property
 
 from cfgaudit.audit import Audit
 from cfgaudit.checks.finding import Finding
 from cfgaudit.history.change import Change, ChangeKind
+from cfgaudit.history.comparing.losses import Losses
+from cfgaudit.history.comparing.weights import load_weights
+from cfgaudit.history.comparing.written import key_of_name
 from cfgaudit.machine.model import Machine
 from cfgaudit.syntax.document import Place
-from cfgaudit.tree.names import fold_name
 
 Line = tuple[str, int]
 """A file, and a line of it."""
@@ -23,8 +26,9 @@ def with_findings(
 ) -> tuple[Change, ...]:
     """The changes, each with the new findings that it caused.
 
-    It did if one of their places is one of its own; or if what stands at the finding's place named, before,
-    what the change took away or renamed. A finding may have several causes.
+    It did if one of their places is one of its own; or if it took away what the finding misses there; or if
+    what stands at the finding's place named, before, what the change took away or renamed. A finding may have
+    several causes.
     """
     causes = _Causes(changes, before, after)
     found: defaultdict[int, list[Finding]] = defaultdict(list)
@@ -41,9 +45,19 @@ class _Causes:
         self._changes = changes
         self._by_line = _by_line(changes)
         self._gone = _gone_sections(changes)
-        self._after = after
-        self._named = _named_sections(before.machine) if self._gone else {}
-        self._settings: Mapping[Line, set[Key]] | None = None
+        self._before, self._after = before, after
+
+    @cached_property
+    def _named(self) -> Mapping[Key, set[str]]:
+        return _named_sections(self._before.machine)
+
+    @cached_property
+    def _settings(self) -> Mapping[Line, set[Key]]:
+        return _settings_by_line(self._after)
+
+    @cached_property
+    def _losses(self) -> Losses:
+        return Losses(self._changes, self._before.machine, self._after.machine)
 
     def of(self, finding: Finding) -> Sequence[int]:
         """The numbers of the changes that caused a finding, in their order."""
@@ -51,22 +65,30 @@ class _Causes:
         standing = {number for place in places for number in self._at(place)}
         if any(self._changes[number].effective for number in standing):
             standing = {number for number in standing if self._changes[number].effective}
-        return sorted(standing or self._taken_away(finding.where))
+        return sorted(standing or set(self._taken_away(finding)))
 
     def _at(self, place: Place) -> Iterator[int]:
         for line in _lines(place):
             yield from self._by_line.get(line, ())
 
-    def _taken_away(self, place: Place) -> Iterator[int]:
-        """The changes after which something is missing that was named at a place, or that named it."""
-        if not self._gone:
+    def _taken_away(self, finding: Finding) -> Iterator[int]:
+        """The changes after which something is missing that was named at a finding's place, or that named it.
+
+        Where the finding says what it misses, only those that took such a thing.
+        """
+        missed = load_weights().lacking.get(finding.rule)
+        if missed is None and not self._gone:
             return
-        if self._settings is None:
-            self._settings = _settings_by_line(self._after)
+        for section, setting in self._keys(finding.where):
+            if missed is not None:
+                yield from self._losses.missed_at(section, missed)
+                continue
+            for named in self._named.get((section, setting), ()):
+                yield from self._gone.get(named, ())
+
+    def _keys(self, place: Place) -> Iterator[Key]:
         for line in _lines(place):
-            for key in self._settings.get(line, ()):
-                for section in self._named.get(key, ()):
-                    yield from self._gone.get(section, ())
+            yield from self._settings.get(line, ())
 
 
 def _by_line(changes: Sequence[Change]) -> Mapping[Line, Sequence[int]]:
@@ -93,7 +115,7 @@ def _gone_sections(changes: Sequence[Change]) -> Mapping[str, Sequence[int]]:
     for number, change in enumerate(changes):
         whole = not change.setting and change.before is not None
         if whole and change.before and change.kind in (ChangeKind.REMOVED, ChangeKind.RENAMED):
-            table[fold_name(change.before.section)].append(number)
+            table[key_of_name(change.before.section)].append(number)
     return table
 
 

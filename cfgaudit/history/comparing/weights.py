@@ -63,6 +63,8 @@ class Weights(NamedTuple):
     inverting_marks: frozenset[str]
     inverting_words: frozenset[str]
     words: Mapping[str, str]
+    lacking: Mapping[str, frozenset[str]]
+    """By rule: the kinds of parts, and the roles, of which its finding misses one."""
 
     def of(self, role: str, kinds: Iterable[str], direction: str) -> Weight | None:
         """The weight for the first of the kinds that has one, else the one for any part.
@@ -110,7 +112,10 @@ def make_weights(tables: Mapping[str, Any]) -> Weights:
         for kind in entry["parts"]
     }
     off = frozenset(tables["off"]["roles"])
-    return Weights(concerns, settings, section_concerns, sections, whole, off, marks, words, tables["words"])
+    lacking = {rule: frozenset(missed) for rule, missed in tables["lacking"].items()}
+    return Weights(
+        concerns, settings, section_concerns, sections, whole, off, marks, words, tables["words"], lacking
+    )
 
 
 def _directions(entry: Mapping[str, Any]) -> dict[str, Weight]:

@@ -61,6 +61,82 @@ def test_a_guard_that_is_gone() -> None:
     assert found["guard nozzle"] == ["heater-unguarded"]
 
 
+GUARD = "[guard nozzle]\nwatches = heater nozzle\nmust gain = 2 K\nwithin = 20 s\nkeeps within = 8 K\n"
+OF_BED = """\
+[guard bed]
+watches = heater bed
+must gain = 2 K
+within = 60 s
+keeps within = 6 K
+[fan under-bed]
+drive = head.gpio15
+runs with = heater bed
+"""
+BOUND = edited(
+    {**STORK, "heat.ini": STORK["heat.ini"] + OF_BED},
+    ("cooled by = fan cold-side\n", ""),
+)
+"""Only the fan says that it runs with the hot end; the bed has a guard and a fan, too."""
+ELSEWHERE = ("runs with = heater nozzle, from", "runs with = heater bed, from")
+
+
+def test_a_fan_that_runs_with_another_heater_beside_a_guard_that_is_gone() -> None:
+    """Both findings stand at the heater, and each hangs on what took away what it misses."""
+    found, new = caused(BOUND, edited(BOUND, (GUARD, ""), ELSEWHERE))
+    assert {"heater-unguarded", "cold-side-fan-missing"} <= new
+    assert found["guard nozzle"] == ["heater-unguarded"]
+    assert found["fan cold-side:runs with"] == ["cold-side-fan-missing"]
+
+
+def test_a_fan_that_still_runs_with_the_heater_took_nothing_away() -> None:
+    found, new = caused(BOUND, edited(BOUND, (GUARD, ""), ("from 45 °C", "from 40 °C")))
+    assert "heater-unguarded" in new
+    assert found == {"guard nozzle": ["heater-unguarded"], "fan cold-side:runs with": []}
+
+
+def test_a_reference_that_the_heater_makes_no_more() -> None:
+    """A fan for parts is no fan of the cold side, unless the heater says so."""
+    before = edited(
+        BOUND,
+        ("[fan cold-side]", "[fan part]"),
+        ("runs with = heater nozzle, from 45 °C\n", ""),
+        ("regulator = PID\n", "regulator = PID\ncooled by = fan part\n"),
+    )
+    found, new = caused(before, edited(before, (GUARD, ""), ("cooled by = fan part\n", "")))
+    assert {"heater-unguarded", "cold-side-fan-missing"} == new
+    assert found["guard nozzle"] == ["heater-unguarded"]
+    assert found["heater nozzle:cooled by"] == ["cold-side-fan-missing"]
+
+
+def test_each_of_a_heater_that_was_renamed() -> None:
+    """What refers to it follows; what is gone was told by its old name."""
+    after = edited(
+        BOUND,
+        (GUARD, ""),
+        ELSEWHERE,
+        ("[heater nozzle]", "[heater melter]"),
+        ("highest = 285 °C\n", ""),
+        ("thermometer = head.gpio26, Pt1000, pull-up 2.2k\n", ""),
+    )
+    found, new = caused(BOUND, after)
+    assert {"heater-unguarded", "cold-side-fan-missing"} <= new
+    assert {"heater-without-limits", "heater-without-sensor"} <= new
+    assert found == {
+        "heater melter": [],
+        "guard nozzle": ["heater-unguarded"],
+        "fan cold-side:runs with": ["cold-side-fan-missing"],
+        "heater nozzle:highest": ["heater-without-limits"],
+        "heater nozzle:thermometer": ["heater-without-sensor"],
+    }
+
+
+def test_a_limit_that_its_sensor_had() -> None:
+    before = edited(STORK, ("highest = 110 °C\n", ""))
+    found, new = caused(before, edited(before, ("highest = 120 °C\n", "")))
+    assert new == {"heater-without-limits"}
+    assert found == {"sensor bed-plate:highest": ["heater-without-limits"]}
+
+
 def test_what_no_setting_caused_hangs_on_none() -> None:
     after = {**STORK, "stork.ini": "%include lamp.ini\n" + STORK["stork.ini"]}
     found, new = caused(STORK, after)

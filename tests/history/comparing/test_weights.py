@@ -102,6 +102,13 @@ def test_the_table_names_only_what_there_is() -> None:
         assert set(entry["parts"]) <= PART_KINDS | EXTRA
 
 
+def test_what_is_lacking_is_named_by_rules_parts_and_roles_that_there_are() -> None:
+    rules = {path.stem for path in data_folder("rules").glob("*/*.toml")}
+    assert set(TABLE["lacking"]) <= rules
+    for missed in TABLE["lacking"].values():
+        assert set(missed) <= {*PART_KINDS, *ROLES}
+
+
 def test_every_clause_is_one_and_knows_its_words() -> None:
     """A change is a warning or worse only with a reason; what is much has its bound and its source."""
     for (role, part, direction), weight in {**WEIGHTS.settings}.items():
