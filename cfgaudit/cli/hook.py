@@ -18,14 +18,14 @@ TEXT = """\
 # Written by `cfgaudit init --hook`: before a commit, checks the configuration as it is staged.
 # To commit once without it: git commit --no-verify. To be rid of it: delete this file.
 set -- {arguments}
-if [ -x {first} ]; then
+if {program} --version > /dev/null 2>&1; then
     exec {program} "$@"
 fi
-if command -v cfgaudit > /dev/null; then
+if cfgaudit --version > /dev/null 2>&1; then
     exec cfgaudit "$@"
 fi
-echo 'cfgaudit is not found, so nothing was checked: install it, delete this hook and write it anew' >&2
-echo '(cfgaudit init --hook), or commit without the check (git commit --no-verify)' >&2
+echo "cfgaudit is not found where it was, so nothing was checked: install it again, or delete $0 and run" \\
+    "cfgaudit init --hook anew (git commit --no-verify leaves the check out)" >&2
 exit 1
 """
 
@@ -56,8 +56,7 @@ def install_hook(main: str | None) -> Path:
 
 def hook_text(arguments: str) -> str:
     """The hook; ``arguments`` are quoted for the shell."""
-    words = program()
-    return TEXT.format(arguments=arguments, first=shlex.quote(words[0]), program=shlex.join(words))
+    return TEXT.format(arguments=arguments, program=shlex.join(program()))
 
 
 def _from_top(top: Path, file: Path) -> str:

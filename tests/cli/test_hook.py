@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import os
+import shlex
 import shutil
 import stat
 import subprocess
 import sys
+import venv
 from collections.abc import Callable
 from pathlib import Path
 
@@ -218,18 +220,49 @@ def test_the_program_is_sought_where_it_was_moved_to(
     assert refused(commit(here, "--all"))
 
 
-def test_the_program_is_gone(
-    moved: Path, here: Path, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
-) -> None:
-    """Nothing was checked, so nothing passes; it says what to do."""
+@pytest.fixture
+def no_other(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    """The search path holds git and a shell only."""
     for name in ("git", "sh"):
         found = shutil.which(name)
         assert found is not None
         (tmp_path / name).symlink_to(found)
     monkeypatch.setenv("PATH", str(tmp_path))
-    moved.write_text(MACHINE + "\n")
+
+
+def nothing_passes(machine: Path, here: Path) -> None:
+    """Nothing was checked, so nothing is committed; one line says what to do."""
+    machine.write_text(MACHINE + "\n")
     ran = commit(here, "--all")
-    assert ran.status == 1
+    assert (ran.status, ran.out, ran.err.count("\n")) == (1, "", 1)
     assert "cfgaudit is not found" in ran.err
+    assert "delete .git/hooks/pre-commit" in ran.err
+    assert "cfgaudit init --hook" in ran.err
     assert "--no-verify" in ran.err
     assert commit(here, "--all", "--no-verify").status == 0
+
+
+@pytest.mark.usefixtures("no_other")
+def test_the_program_is_gone(moved: Path, here: Path) -> None:
+    nothing_passes(moved, here)
+
+
+@pytest.mark.usefixtures("no_other")
+@pytest.mark.parametrize("called", ["module", "script"])
+def test_its_interpreter_lost_the_package(
+    run: Runs, machine: Path, here: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, called: str
+) -> None:
+    """As after an upgrade of the interpreter: it runs, and the package is not there; nor is its script's."""
+    run("init", "--hook", "mill")
+    venv.create(tmp_path / "bare", with_pip=False)
+    bare = tmp_path / "bare" / "bin" / "python"
+    script = tmp_path / "bare" / "bin" / "cfgaudit"
+    script.write_text(f"#!{bare}\nfrom cfgaudit.cli.main import main\nmain()\n")
+    script.chmod(0o755)
+    hook = here / ".git" / "hooks" / "pre-commit"
+    start = shlex.join([sys.executable, "-P", "-m", "cfgaudit"])
+    assert start in hook.read_text()
+    now = shlex.join([str(bare), "-P", "-m", "cfgaudit"]) if called == "module" else str(script)
+    hook.write_text(hook.read_text().replace(start, now))
+    monkeypatch.delenv("PYTHONPATH")
+    nothing_passes(machine, here)
