@@ -40,7 +40,8 @@ def rank(changes: Iterable[Change], symptom: Symptom, *, axis: str | None = None
     Of several causes the one that scores best counts: its weight times how big the change is. ``axis`` is a
     letter, if the symptom is known to be on that axis: changes of other axes then rank lower.
     """
-    found = [one for change in changes if (one := suspect(change, symptom.causes, axis)) is not None]
+    causes = symptom.causes_on(axis)
+    found = [one for change in changes if (one := suspect(change, causes, axis)) is not None]
     return tuple(sorted(found, key=lambda one: (-one.score, one.change.severity.rank, one.change.address)))
 
 

@@ -51,6 +51,15 @@ class Symptom(NamedTuple):
     title: str
     about: str
     causes: tuple[Cause, ...]
+    besides: frozenset[str] = frozenset()
+    """Axes on which it does not show."""
+
+    def causes_on(self, axis: str | None) -> tuple[Cause, ...]:
+        """The causes; without what belongs to axes on which it does not show, unless it is said to."""
+        aside = self.besides - {axis}
+        return (
+            tuple(one._replace(besides=one.besides | aside) for one in self.causes) if aside else self.causes
+        )
 
 
 def symptom_names() -> tuple[str, ...]:
@@ -65,7 +74,7 @@ def load_symptom(name: str) -> Symptom:
         raise KeyError(name)
     table = read_own_toml(_folder() / f"{name}.toml")
     causes = tuple(read_cause(one, table["source"]) for one in table["cause"])
-    return Symptom(name, table["title"], table["about"], causes)
+    return Symptom(name, table["title"], table["about"], causes, frozenset(table.get("besides", ())))
 
 
 def read_cause(table: Mapping[str, Any], source: str) -> Cause:

@@ -118,6 +118,22 @@ def test_a_named_axis_puts_the_others_behind() -> None:
     assert [one.change for one in ranked] == [machine_wide, y], "what counts for all axes counts for this one"
 
 
+def test_layers_shift_along_x_and_y_unless_z_is_asked_for() -> None:
+    """By the symptom's own words; z carries no such jolt."""
+    lift = change("driver z:run", "1.2 A", "0.5 A", role="current.run", part="driver", axis="z")
+    quick = accel("z", "100", "1000")
+    rate = moves("axis.z.step_rate_share", "1", 0.1, 0.9)
+    finer = change(
+        "motor z:micro", "8", "64", role="steps.micro", part="motor", axis="z", consequences=(rate,)
+    )
+    for one in (lift, quick, finer):
+        assert not blamed("layer-shift", one)
+    ranked = rank([CURRENT, lift, quick, finer], load_symptom("layer-shift"), axis="z")
+    assert {one.change for one in ranked[:3]} == {lift, quick, finer}
+    assert all(one.score > 0.3 for one in ranked[:3])
+    assert ranked[3].change == CURRENT
+
+
 def test_what_no_cause_speaks_of_is_no_suspect() -> None:
     assert not rank(INNOCENT, load_symptom("ringing"))
 

@@ -29,8 +29,9 @@ def test_the_symptoms_that_there_are() -> None:
 @pytest.mark.parametrize("name", symptom_names())
 def test_texts(name: str) -> None:
     table = read_own_toml(data_folder("rules") / "symptoms" / f"{name}.toml")
-    assert table.keys() == {"title", "about", "source", "cause"}
+    assert table.keys() - {"besides"} == {"title", "about", "source", "cause"}
     symptom = load_symptom(name)
+    assert symptom.besides <= AXES
     assert symptom.causes
     for text in (symptom.title, symptom.about):
         assert text.strip() == text != ""
