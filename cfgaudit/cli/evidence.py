@@ -7,7 +7,7 @@ from typing import Annotated, Optional
 import typer
 
 from cfgaudit.cli.failure import UsageError
-from cfgaudit.cli.opening import open_configuration
+from cfgaudit.cli.opening import AS_OPTION, open_configuration
 from cfgaudit.cli.options import Form, Format, Rev, Staged
 from cfgaudit.cli.screen import show, width, write
 from cfgaudit.cli.states import MainFile
@@ -46,7 +46,7 @@ def run(
 
     if word not in (None, "show") or (word == "show") != (named is not None):
         raise UsageError("wrong words: say cfgaudit evidence, or cfgaudit evidence show RECORD")
-    opened = open_configuration(main, rev=rev, staged=staged)
+    opened = open_configuration(main, rev=rev, staged=staged, naming=AS_OPTION)
     evidence = read_evidence(opened.source)
     machine = understand(opened.source, opened.main, opened.project).machine
     stale = stale_records(evidence, machine)

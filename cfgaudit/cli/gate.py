@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from cfgaudit.history.states.states import States
     from cfgaudit.project import Project
 
+NAMING = "cfgaudit gate FILE"
+
 FailAt = Annotated[
     Severity, typer.Option("--fail-at", help="Stop at new findings at or above this severity.")
 ]
@@ -68,7 +70,7 @@ def run(
 
     if accept is not None and not accept.strip():
         raise UsageError("an acceptance needs a reason: gate --accept 'why these changes are meant'")
-    states = open_states(main)
+    states = open_states(main, naming=NAMING)
     with progress(f"comparing {states.main}"):
         states.project, said_of_it = _project(states, staged=staged)
         after = states.staged() if staged else states.working_tree()
@@ -134,5 +136,5 @@ def _drop_in(main: str | None, unit: str, fail_at: Severity, *, staged: bool) ->
 
     if staged:
         raise UsageError("--systemd stands alone: a service starts with the files as they are on disk")
-    states = open_states(main)
+    states = open_states(main, naming=NAMING)
     write(drop_in(unit, states.folder / states.main, fail_at, states.repository.root))

@@ -16,6 +16,9 @@ from cfgaudit.toml_file import ProjectError
 from cfgaudit.working_tree import WorkingTree
 
 STANDARD_INPUT = "-"
+AS_ARGUMENT = "cfgaudit check FILE"
+AS_OPTION = "--main FILE"
+"""How a command is told the main file."""
 Opener = Callable[[Path, tuple[str, ...]], Source]
 """From a folder, and what outside it may be read, to what holds the files."""
 
@@ -34,11 +37,14 @@ class Opened(NamedTuple):
     """What it allows to be read outside, relative to the root."""
 
 
-def open_configuration(main: str | None, *, rev: str | None = None, staged: bool = False) -> Opened:
+def open_configuration(
+    main: str | None, *, rev: str | None = None, staged: bool = False, naming: str = AS_ARGUMENT
+) -> Opened:
     """Find the main file and open what holds it.
 
     ``main`` is a file, a folder with one main file, or None: what ``cfgaudit.toml`` says, else the one main
-    file of the current folder. Raises UsageError, SourceError or ProjectError.
+    file of the current folder. ``naming`` is how the command that runs is told the file. Raises UsageError,
+    SourceError or ProjectError.
     """
     opener = opener_for(rev, staged)
     if main == STANDARD_INPUT:
@@ -46,7 +52,7 @@ def open_configuration(main: str | None, *, rev: str | None = None, staged: bool
     if main is not None and not main.strip():
         raise UsageError("the main file's name is empty: name a file or a folder, or leave it out")
     if main is None or os.path.isdir(main):
-        return _open_folder(opener, main)
+        return _open_folder(opener, main, naming)
     return open_file(opener, Path(main))
 
 
@@ -72,7 +78,7 @@ def _entered(folder: Path) -> Path:
     return Path(os.path.realpath(folder))
 
 
-def _open_folder(opener: Opener, given: str | None) -> Opened:
+def _open_folder(opener: Opener, given: str | None, naming: str) -> Opened:
     """The main file of a folder; one that ``cfgaudit.toml`` names, unless another folder is asked for."""
     folder = Path(given or ".")
     home = project_folder(opener, folder)
@@ -80,10 +86,10 @@ def _open_folder(opener: Opener, given: str | None) -> Opened:
     if project.main is not None and (given is None or _lies_in(home / project.main, folder)):
         return open_file(opener, home / project.main, named=True)
     source = opener(folder, seen_from(folder, home, allowed))
-    return open_file(opener, folder / main_of(source, folder, project))
+    return open_file(opener, folder / main_of(source, folder, project, naming))
 
 
-def main_of(source: Source, folder: Path, project: Project) -> str:
+def main_of(source: Source, folder: Path, project: Project, naming: str = AS_ARGUMENT) -> str:
     """The main file of a folder, by its includes. Raises UsageError where there is none, or several."""
     from cfgaudit.tree.main_file import find_main
 
@@ -91,7 +97,8 @@ def main_of(source: Source, folder: Path, project: Project) -> str:
         return find_main(source, project.traits)
     except SourceError as error:
         where = os.getcwd() if folder == Path() else folder
-        raise UsageError(f"{where}: {error}") from error
+        how = f'name the main file, `{naming}`, or write `main = "FILE"` into {FILE}'
+        raise UsageError(f"{where}: {error}: {how}") from error
 
 
 def open_file(opener: Opener, file: Path, *, named: bool = False) -> Opened:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated, NamedTuple
 import typer
 
 from cfgaudit.cli.failure import UsageError
-from cfgaudit.cli.opening import Opened, open_configuration
+from cfgaudit.cli.opening import AS_OPTION, Opened, open_configuration
 from cfgaudit.evidence.records.record import DependedOn, MeasurementKind, RawFile, Record, Result
 from cfgaudit.source import SourceError
 
@@ -50,7 +50,7 @@ def open_measured(main: str | None) -> Measured:
     """The machine of the configuration that is named as for `open_configuration`, with the same errors."""
     from cfgaudit.audit import understand
 
-    opened = open_configuration(main)
+    opened = open_configuration(main, naming=AS_OPTION)
     return Measured(opened, understand(opened.source, opened.main, opened.project))
 
 

@@ -10,7 +10,7 @@ import typer
 
 from cfgaudit.cli.chip_tables import InstalledChips
 from cfgaudit.cli.failure import UsageError
-from cfgaudit.cli.opening import Opened, open_configuration, seen_from
+from cfgaudit.cli.opening import AS_OPTION, Opened, open_configuration, seen_from
 from cfgaudit.source import SourceError
 
 if TYPE_CHECKING:
@@ -29,12 +29,12 @@ MainFile = Annotated[
 ]
 
 
-def open_states(main: str | None) -> States:
+def open_states(main: str | None, *, naming: str = AS_OPTION) -> States:
     """The states of the machine whose main file is named as for `open_configuration`, errors too."""
     from cfgaudit.history.states.states import States
     from cfgaudit.project import FILE
 
-    opened = _open(main)
+    opened = _open(main, naming)
     states = States(
         opened.source,
         opened.main,
@@ -49,10 +49,10 @@ def open_states(main: str | None) -> States:
     return states
 
 
-def _open(main: str | None) -> Opened:
+def _open(main: str | None, naming: str) -> Opened:
     """The files on disk. A bare repository has none, which is told apart from a wrong name."""
     try:
-        return open_configuration(main)
+        return open_configuration(main, naming=naming)
     except UsageError:
         folder = Path(main or ".")
         if _is_bare(folder):

@@ -14,7 +14,6 @@ LISTED_AT_MOST = 5_000
 READ_AT_MOST = 1_000
 """Files to look into, the nearest folders first."""
 NAMED_AT_MOST = 6
-HOW = 'name the main file, `cfgaudit check FILE`, or write `main = "FILE"` into cfgaudit.toml'
 
 
 def find_main(source: Source, traits: Traits = DETECT) -> str:
@@ -22,7 +21,7 @@ def find_main(source: Source, traits: Traits = DETECT) -> str:
 
     Where no file includes another it is the only configuration file there is. Of several, one in a folder
     nearer to the root counts before those in deeper ones; a path with a folder in it asks for a source
-    that is rooted there. Raises SourceError, with what to do, for none and for several.
+    that is rooted there. Raises SourceError for none and for several.
     """
     texts = _texts(source)
     targets = _targets(source, texts, traits)
@@ -30,7 +29,7 @@ def find_main(source: Source, traits: Traits = DETECT) -> str:
     mains = [path for path in targets if path not in included]
     if not mains and targets:
         names = _named(sorted(targets))
-        raise SourceError(f"every file that includes others is included itself ({names}): {HOW}")
+        raise SourceError(f"every file that includes others is included itself ({names})")
     candidates = mains or [path for path, data in texts.items() if reads_as_configuration(data, path, traits)]
     return _only(_nearest(candidates))
 
@@ -67,9 +66,9 @@ def _nearest(paths: Iterable[str]) -> list[str]:
 
 def _only(candidates: Sequence[str]) -> str:
     if not candidates:
-        raise SourceError(f"no configuration file was found in this folder: {HOW}")
+        raise SourceError("no configuration file was found in this folder")
     if len(candidates) > 1:
-        raise SourceError(f"{len(candidates)} files may be the main one ({_named(candidates)}): {HOW}")
+        raise SourceError(f"{len(candidates)} files may be the main one ({_named(candidates)})")
     return candidates[0]
 
 

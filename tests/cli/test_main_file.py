@@ -131,3 +131,32 @@ require = { role = "temp.max", part = "heater", at_most = 90, message = "{part} 
     page = run("explain", "bed-not-above-90").out
     assert "Stay at 90 °C or below." in page
     assert "latest = 47 °C" in run("explain", "cold-side-fan-late").out
+
+
+@pytest.mark.parametrize(
+    ("line", "way"),
+    [
+        ("check", "check sub/../one.ini"),
+        ("gate", "gate one.ini"),
+        ("gate --systemd unit.service", "gate one.ini --systemd unit.service"),
+        *((line, f"{line} --main one.ini") for line in ("changes", "suspects ringing", "marks", "evidence")),
+        *((line, f"{line} --main one.ini") for line in ("restore --all", "history *:*", "mark -m fine")),
+        ("measure value mass 2 kg", "measure value mass 2 kg --main one.ini"),
+    ],
+)
+def test_in_a_folder_without_one_it_says_how_this_command_is_told(
+    run: Runs, here: Path, git: Callable[..., str], monkeypatch: pytest.MonkeyPatch, line: str, way: str
+) -> None:
+    """By the argument or by the option: what works at the top is what is told below it."""
+    write(here, {"one.ini": ONE})
+    (here / "sub").mkdir()
+    git("add", ".")
+    git("commit", "--quiet", "--message=first")
+    git("tag", "--annotate", "--message=fine", "good/2026-01-02")
+    assert run(*way.split()).status != 2
+    monkeypatch.chdir(here / "sub")
+    ran = run(*line.split())
+    assert (ran.status, ran.out, ran.err.count("\n")) == (2, "", 1)
+    assert "no configuration file was found" in ran.err
+    assert ("`--main FILE`" in ran.err) == ("--main" in way)
+    assert (f"`cfgaudit {line.split()[0]} FILE`" in ran.err) == ("--main" not in way)

@@ -33,8 +33,6 @@ def refusal(files: dict[str, str | bytes]) -> str:
         main_of(files)
     message = str(caught.value)
     assert "\n" not in message
-    assert "cfgaudit check FILE" in message
-    assert "cfgaudit.toml" in message
     return message
 
 
