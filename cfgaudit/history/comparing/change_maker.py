@@ -102,14 +102,16 @@ class ChangeMaker:
         """A note in the concern of the setting's role."""
         role = couple.right.role or couple.left.role
         axis = couple.right.axis or couple.after.axis
-        concern = self._scales.concern("alias" if is_alias(couple.after) else role)
-        return Verdict(Severity.NOTE, concern, why, role, axis, head_of(couple.after))
+        head = head_of(couple.after)
+        concern = self._scales.concern("alias" if is_alias(couple.after) else role, head)
+        return Verdict(Severity.NOTE, concern, why, role, axis, head)
 
     def _of_loose(self, one: Loose, direction: str) -> Verdict:
         if is_alias(one.section):
             return self._scales.alias(direction)._replace(part="alias")
         role, axis = one.reading.role, one.reading.axis or one.section.axis
-        return Verdict(Severity.NOTE, self._scales.concern(role), "", role, axis, head_of(one.section))
+        head = head_of(one.section)
+        return Verdict(Severity.NOTE, self._scales.concern(role, head), "", role, axis, head)
 
     def _alias(self, couple: Couple) -> Change:
         """A name for a pin, or a setting that holds several."""

@@ -82,15 +82,17 @@ class Scales:
         weight = self._weights.of(role, self._old.kinds(link.origin), "removed")
         if weight is not None and weight.severity is not Severity.NOTE:
             heater = self._old.heater(link.origin)
-            yield Verdict(weight.severity, self.concern(role), _fill(weight.why, link.origin, heater))
+            yield Verdict(
+                weight.severity, self.concern(role, link.origin.kind), _fill(weight.why, link.origin, heater)
+            )
 
     def concern_of(self, kind: str) -> str:
         """The concern of a section that describes a part of this kind."""
         return self._weights.section_concerns.get(kind, STRUCTURE)
 
-    def concern(self, role: str | None) -> str:
-        """The concern of a role."""
-        return self._weights.concerns.get(role or "", STRUCTURE)
+    def concern(self, role: str | None, *kinds: str) -> str:
+        """The concern of a role in a part that is of these kinds."""
+        return self._weights.concern(role or "", kinds) or STRUCTURE
 
     def words(self, name: str) -> str:
         """The words of the table for what is said of any change."""
@@ -139,11 +141,12 @@ class Scales:
         before, after = amount_of(one.left), amount_of(one.right)
         for meaning, forms, roles in sides:
             for part in forms.holders(meaning) if meaning is not None else ():
-                weight = self._weights.of(one.role, roles.kinds(part, meaning), direction)
+                kinds = roles.kinds(part, meaning)
+                weight = self._weights.of(one.role, kinds, direction)
                 if weight is not None:
                     severity, why = weight.reached(before, after)
                     why = _fill(why, part, roles.heater(part))
-                    concern = self.concern(one.role)
+                    concern = self.concern(one.role, *kinds)
                     yield Verdict(
                         severity, concern, why, one.role, one.axis, part.kind, _relative(before, after)
                     )

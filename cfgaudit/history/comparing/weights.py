@@ -51,6 +51,8 @@ class Weights(NamedTuple):
 
     concerns: Mapping[str, str]
     """By role."""
+    part_concerns: Mapping[tuple[str, str], str]
+    """By role and kind of part, where that is another one."""
     settings: Mapping[tuple[str, str, str], Weight]
     """By role, kind of part (empty for any) and direction."""
     section_concerns: Mapping[str, str]
@@ -65,6 +67,11 @@ class Weights(NamedTuple):
     words: Mapping[str, str]
     lacking: Mapping[str, frozenset[str]]
     """By rule: the kinds of parts, and the roles, of which its finding misses one."""
+
+    def concern(self, role: str, kinds: Iterable[str]) -> str | None:
+        """The concern of a role for the first of the kinds that has one of its own, else for any part."""
+        own = (self.part_concerns.get((role, kind)) for kind in kinds)
+        return next((one for one in own if one is not None), self.concerns.get(role))
 
     def of(self, role: str, kinds: Iterable[str], direction: str) -> Weight | None:
         """The weight for the first of the kinds that has one, else the one for any part.
@@ -88,12 +95,15 @@ def load_weights() -> Weights:
 def make_weights(tables: Mapping[str, Any]) -> Weights:
     """The table from its TOML."""
     concerns: dict[str, str] = {}
+    part_concerns: dict[tuple[str, str], str] = {}
     settings: dict[tuple[str, str, str], Weight] = {}
     for entry in tables["setting"]:
         for role in entry["roles"]:
-            if "concern" in entry:
+            if "concern" in entry and "parts" not in entry:
                 concerns[role] = entry["concern"]
             for part in entry.get("parts", [""]):
+                if part and "concern" in entry:
+                    part_concerns[role, part] = entry["concern"]
                 for direction, weight in _directions(entry).items():
                     settings[role, part, direction] = weight
     section_concerns: dict[str, str] = {}
@@ -114,7 +124,17 @@ def make_weights(tables: Mapping[str, Any]) -> Weights:
     off = frozenset(tables["off"]["roles"])
     lacking = {rule: frozenset(missed) for rule, missed in tables["lacking"].items()}
     return Weights(
-        concerns, settings, section_concerns, sections, whole, off, marks, words, tables["words"], lacking
+        concerns=concerns,
+        part_concerns=part_concerns,
+        settings=settings,
+        section_concerns=section_concerns,
+        sections=sections,
+        whole=whole,
+        off=off,
+        inverting_marks=marks,
+        inverting_words=words,
+        words=tables["words"],
+        lacking=lacking,
     )
 
 

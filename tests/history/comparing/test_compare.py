@@ -255,6 +255,14 @@ def test_what_sinks_to_nothing_is_off_not_low(old: str, new: str) -> None:
     assert only(stork((old, new))).severity is Severity.DANGER
 
 
+def test_a_lamp_that_shines_brighter_heats_nothing() -> None:
+    lit = edited(STORK, ("colour = warm", "colour = warm\nbrightness = 60 %"))
+    brighter = only(compare(lit, edited(lit, ("brightness = 60 %", "brightness = 80 %"))))
+    assert (brighter.role, brighter.part) == ("power.max", "light")
+    assert (brighter.concern, brighter.severity) == ("wiring", Severity.NOTE)
+    assert brighter.relative == pytest.approx(1 / 3)
+
+
 def test_a_mark_that_inverts_nothing_is_a_warning() -> None:
     one = only(stork(("PB12 pull-up", "PB12")))
     assert (one.kind, one.role, one.severity) == (ChangeKind.CHANGED, "pin.endstop", Severity.WARNING)

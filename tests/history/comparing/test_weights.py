@@ -91,6 +91,19 @@ def test_what_can_burn_crash_or_hurt_is_a_danger(role: str, part: str, direction
     assert weight.severity is Severity.DANGER
 
 
+@pytest.mark.parametrize("kind", ["light", "servo"])
+def test_what_is_no_heater_is_no_matter_of_heat(kind: str) -> None:
+    """Its share of power, its pace, its voltage; what it starts at is a temperature."""
+    roles = [role for role in ("power.max", "pwm.frequency", "volts") if kind in ROLES[role].parts]
+    assert {WEIGHTS.concern(role, (kind,)) for role in roles} == {WEIGHTS.section_concerns[kind]}
+    assert {WEIGHTS.concern(role, ("heater",)) for role in roles} == {"heat"}
+
+
+def test_a_concern_of_a_kind_is_one_that_there_is() -> None:
+    assert WEIGHTS.part_concerns
+    assert set(WEIGHTS.part_concerns.values()) <= set(CONCERNS)
+
+
 def test_the_table_names_only_what_there_is() -> None:
     for entry in TABLE["setting"]:
         assert set(entry["roles"]) <= {*ROLES, "alias"}
