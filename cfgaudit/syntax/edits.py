@@ -56,37 +56,11 @@ def edited(document: Document, edits: Sequence[Edit], traits: Traits = DETECT) -
     raise EditError(f"{edits[0].refusal}: it would read as {shown(said)}" if said else edits[0].refusal)
 
 
-def replace_value(document: Document, entry: Entry, value: str, traits: Traits = DETECT) -> Document:
-    """The document with another value for ``entry``, an entry of it.
-
-    ``value`` is as in ``Entry.value``: its lines trimmed and joined by line feeds. Raises EditError if the
-    value would not read back the same.
-    """
-    return edited(document, [replacing(document, entry, value=value)], traits)
-
-
-def rename_key(document: Document, entry: Entry, key: str, traits: Traits = DETECT) -> Document:
-    """The document with another key for ``entry``. Errors as in ``replace_value``."""
-    return edited(document, [replacing(document, entry, key=key)], traits)
-
-
-def add_setting(
-    document: Document, header: Header | None, key: str, value: str, traits: Traits = DETECT
-) -> Document:
-    """The document with an entry more, the last of the section that ``header`` opens.
-
-    Without a header it goes before all of them. Arguments and errors as in ``replace_value``.
-    """
-    return edited(document, [adding(document, header, key, value)], traits)
-
-
-def remove_setting(document: Document, entry: Entry, traits: Traits = DETECT) -> Document:
-    """The document without ``entry`` and the comments within it. Errors as in ``replace_value``."""
-    return edited(document, [removing(document, entry)], traits)
-
-
 def replacing(document: Document, entry: Entry, *, value: str | None = None, key: str | None = None) -> Edit:
-    """Another value or key, or both, for an entry."""
+    """Another value or key, or both, for an entry.
+
+    ``value`` is as in ``Entry.value``: its lines trimmed and joined by line feeds.
+    """
     patches = [] if key is None else [Patch(*entry.key_span, key)]
     wanted = entry.key
     if value is not None:
@@ -110,7 +84,7 @@ def removing(document: Document, entry: Entry) -> Edit:
 
 
 def adding(document: Document, header: Header | None, key: str, value: str) -> Edit:
-    """An entry more, the last of a section, laid out as its neighbours are."""
+    """An entry more, the last of a section, laid out as its neighbours are; above all without a header."""
     own = [node for node in members(document, header) if isinstance(node, Entry)]
     author: Author = header.author if header else "hand"
     lines = _lines(document, own, author, key, value)

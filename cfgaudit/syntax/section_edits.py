@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from cfgaudit.syntax.dialect import DETECT, Traits
 from cfgaudit.syntax.document import (
     Author,
     Blank,
@@ -17,7 +16,7 @@ from cfgaudit.syntax.document import (
     Node,
     Unreadable,
 )
-from cfgaudit.syntax.edits import Edit, edited, entries_of
+from cfgaudit.syntax.edits import Edit, entries_of
 from cfgaudit.syntax.patches import Patch
 from cfgaudit.syntax.said import ANY, Reading, Saying, entry_reading, index_of, readings
 from cfgaudit.syntax.section_text import own_nodes, own_spans
@@ -42,37 +41,6 @@ class NewSection(NamedTuple):
     """The whole text, if it is to stand there verbatim; without line ends."""
 
 
-def rename_header(document: Document, header: Header, name: str, traits: Traits = DETECT) -> Document:
-    """The document with another name between a header's brackets.
-
-    Raises EditError if the name would not read back the same.
-    """
-    return edited(document, [renaming(document, header, name)], traits)
-
-
-def remove_section(document: Document, header: Header, traits: Traits = DETECT) -> Document:
-    """The document without the section that a header opens here, and without the comments that are its own.
-
-    Directives within it and other sections' comments stay. Raises EditError if that cannot be.
-    """
-    return edited(document, [removing_section(document, header)], traits)
-
-
-def add_section(
-    document: Document,
-    section: NewSection,
-    after: Header | None = None,
-    traits: Traits = DETECT,
-    *,
-    above: Header | None = None,
-) -> Document:
-    """The document with a section more: the last of its author, or behind ``after``, or above ``above``.
-
-    Raises EditError if it would not read back the same.
-    """
-    return edited(document, [adding_section(document, section, after, above=above)], traits)
-
-
 def renaming(document: Document, header: Header, name: str) -> Edit:
     """Another name in a header."""
     at = index_of(document, header)
@@ -84,7 +52,7 @@ def renaming(document: Document, header: Header, name: str) -> Edit:
 
 
 def removing_section(document: Document, header: Header) -> Edit:
-    """No such section."""
+    """No such section, and none of the comments that are its own; directives within it stay."""
     gone = {index_of(document, node) for node in own_nodes(document, header) if _speaks(node)}
     patches = tuple(Patch(*span, "") for span in own_spans(document, header))
     where = f"{document.path}:{document.line_of(header.name_span.start)}"
@@ -95,7 +63,7 @@ def removing_section(document: Document, header: Header) -> Edit:
 def adding_section(
     document: Document, section: NewSection, after: Header | None = None, *, above: Header | None = None
 ) -> Edit:
-    """A section more."""
+    """A section more: the last of its author, or behind ``after``, or above ``above``."""
     if above is not None:
         return _adding_above(document, section, above)
     before = own_nodes(document, after)[-1] if after is not None else _last(document, section.author)

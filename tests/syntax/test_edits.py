@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cfgaudit.syntax.document import Document, Entry, Header
-from cfgaudit.syntax.edits import EditError, add_setting, remove_setting, replace_value
+from cfgaudit.syntax.edits import EditError, adding, edited, removing, replacing
 from cfgaudit.syntax.parse import parse, parse_text
 
 TEXT = """\
@@ -48,7 +48,7 @@ def header(document: Document, name: str, author: str = "hand") -> Header:
 
 def replaced(text: str, key: str, value: str) -> str:
     document = parse_text(text, "one.ini")
-    return replace_value(document, entry(document, key), value).text
+    return edited(document, [replacing(document, entry(document, key), value=value)]).text
 
 
 class TestReplace:
@@ -58,7 +58,7 @@ class TestReplace:
     def test_line_ends_and_bytes_stay(self) -> None:
         data = b"\xef\xbb\xbf[arm]\r\nreach = 3 \r\nname = \xff\r\n"
         document = parse(data, "one.ini")
-        changed = replace_value(document, entry(document, "reach"), "45")
+        changed = edited(document, [replacing(document, entry(document, "reach"), value="45")])
         assert changed.data() == data.replace(b"3", b"45")
 
     def test_one_line_of_several(self) -> None:
@@ -127,12 +127,13 @@ class TestReplace:
 
     def test_an_entry_of_another_document(self) -> None:
         with pytest.raises(ValueError, match="none of this document's"):
-            replace_value(parse_text("a = 1\n", "x"), entry(parse_text("b = 1\n", "x"), "b"), "2")
+            replacing(parse_text("a = 1\n", "x"), entry(parse_text("b = 1\n", "x"), "b"), value="2")
 
 
 def added(text: str, name: str | None, key: str, value: str, author: str = "hand") -> str:
     document = parse_text(text, "one.ini")
-    return add_setting(document, header(document, name, author) if name else None, key, value).text
+    place = header(document, name, author) if name else None
+    return edited(document, [adding(document, place, key, value)]).text
 
 
 class TestAdd:
@@ -180,7 +181,7 @@ class TestAdd:
 
 def removed(text: str, key: str) -> str:
     document = parse_text(text, "one.ini")
-    return remove_setting(document, entry(document, key)).text
+    return edited(document, [removing(document, entry(document, key))]).text
 
 
 class TestRemove:
@@ -216,11 +217,12 @@ def test_nothing_else_changes(text: str, value: str, index: int, data: st.DataOb
     if found:
         one = found[index % len(found)]
         before, after = text[: one.key_span.end], text[one.span.end :]
-        hold(lambda: replace_value(document, one, value), before, after, value, found.index(one))
-        hold(lambda: remove_setting(document, one), text[: one.span.start], after, None, 0)
+        replaces, removes = replacing(document, one, value=value), removing(document, one)
+        hold(lambda: edited(document, [replaces]), before, after, value, found.index(one))
+        hold(lambda: edited(document, [removes]), text[: one.span.start], after, None, 0)
     headers = [None, *(node for node in document.nodes if isinstance(node, Header))]
     try:
-        changed = add_setting(document, data.draw(st.sampled_from(headers)), "new", value)
+        changed = edited(document, [adding(document, data.draw(st.sampled_from(headers)), "new", value)])
     except EditError:
         return
     assert [node.value for node in changed.nodes if isinstance(node, Entry) and node.key == "new"] == [value]

@@ -7,15 +7,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cfgaudit.syntax.document import Document, Entry, Header
-from cfgaudit.syntax.edits import EditError, edited, removing, rename_key, replacing
+from cfgaudit.syntax.edits import EditError, edited, removing, replacing
 from cfgaudit.syntax.parse import parse, parse_text
 from cfgaudit.syntax.section_edits import (
     NewSection,
-    add_section,
     adding_section,
-    remove_section,
     removing_section,
-    rename_header,
+    renaming,
 )
 
 TEXT = """\
@@ -59,17 +57,18 @@ def entry(document: Document, key: str) -> Entry:
 
 def removed(text: str, name: str, author: str = "hand") -> str:
     document = parse_text(text, "one.ini")
-    return remove_section(document, header(document, name, author)).text
+    return edited(document, [removing_section(document, header(document, name, author))]).text
 
 
 def added(text: str, section: NewSection, after: str | None = None) -> str:
     document = parse_text(text, "one.ini")
-    return add_section(document, section, header(document, after) if after else None).text
+    place = header(document, after) if after else None
+    return edited(document, [adding_section(document, section, place)]).text
 
 
 def renamed(text: str, name: str, new: str, author: str = "hand") -> str:
     document = parse_text(text, "one.ini")
-    return rename_header(document, header(document, name, author), new).text
+    return edited(document, [renaming(document, header(document, name, author), new)]).text
 
 
 class TestRename:
@@ -90,9 +89,10 @@ class TestRename:
 
     def test_a_key(self) -> None:
         document = parse_text(TEXT, "one.ini")
-        assert rename_key(document, entry(document, "reach"), "span").text == TEXT.replace("reach", "span")
+        edit = replacing(document, entry(document, "reach"), key="span")
+        assert edited(document, [edit]).text == TEXT.replace("reach", "span")
         with pytest.raises(EditError, match=r'^one\.ini:4: reach cannot become "a=b" here: it would read '):
-            rename_key(document, entry(document, "reach"), "a=b")
+            edited(document, [replacing(document, entry(document, "reach"), key="a=b")])
 
     def test_key_and_value_at_once(self) -> None:
         document = parse_text(TEXT, "one.ini")
@@ -138,8 +138,14 @@ class TestRemove:
     def test_bytes_stay(self) -> None:
         data = b"\xef\xbb\xbf[a]\r\nx = \xff\r\n\r\n[b]\r\ny = 2\r\n"
         document = parse(data, "one.ini")
-        assert remove_section(document, header(document, "b")).data() == b"\xef\xbb\xbf[a]\r\nx = \xff\r\n"
-        assert remove_section(document, header(document, "a")).data() == b"\xef\xbb\xbf[b]\r\ny = 2\r\n"
+        assert (
+            edited(document, [removing_section(document, header(document, "b"))]).data()
+            == b"\xef\xbb\xbf[a]\r\nx = \xff\r\n"
+        )
+        assert (
+            edited(document, [removing_section(document, header(document, "a"))]).data()
+            == b"\xef\xbb\xbf[b]\r\ny = 2\r\n"
+        )
 
 
 class TestAdd:
@@ -236,7 +242,7 @@ def test_nothing_else_goes(text: str, data: st.DataObject) -> None:
         return
     one = data.draw(st.sampled_from(headers))
     try:
-        changed = remove_section(document, one)
+        changed = edited(document, [removing_section(document, one)])
     except EditError:
         return
     rest = iter(text.split("\n"))
@@ -254,7 +260,7 @@ def test_one_stretch_more(text: str, author: str, data: st.DataObject) -> None:
     after = data.draw(st.sampled_from([None, *headers]))
     section = NewSection("new", (("k", "1\n2"), ("l", "3")), "hand" if author == "hand" else "machine")
     try:
-        changed = add_section(document, section, after)
+        changed = edited(document, [adding_section(document, section, after)])
     except EditError:
         return
     grown = len(changed.text) - len(text)
@@ -273,7 +279,7 @@ def test_only_the_name(text: str, name: str, data: st.DataObject) -> None:
         return
     one = data.draw(st.sampled_from(headers))
     try:
-        changed = rename_header(document, one, name)
+        changed = edited(document, [renaming(document, one, name)])
     except EditError:
         return
     assert changed.text == text[: one.name_span.start] + name + text[one.name_span.end :]
