@@ -95,7 +95,7 @@ def adding(document: Document, header: Header | None, key: str, value: str) -> E
 def putting_back(
     document: Document,
     header: Header | None,
-    after: Entry | Header | None,
+    after: Node | None,
     entry: Entry,
     lines: Sequence[str],
 ) -> Edit:
@@ -117,7 +117,7 @@ def _inserting(
     end = newline(document)
     fresh = at == after_mark(document) or document.text[at - 1] == "\n"
     text = end.join([*lines, ""] if fresh else ["", *lines])
-    place = index_of(document, before) + 1 if before else 0
+    place = said_before(document, at)
     where = f"{document.path}:{document.line_of(at)}"
     refusal = f"{where}: {shown(said[0])} with the value {shown(said[1])} cannot stand here"
     return Edit((Patch(at, at, text),), (Saying(place, place, (entry_reading(*said),)),), refusal)
@@ -130,6 +130,11 @@ def _changed(document: Document, edits: Sequence[Edit], traits: Traits) -> Docum
 
 def _expected(document: Document, edits: Sequence[Edit]) -> list[tuple[str, ...]]:
     return told(readings(document.nodes), [saying for edit in edits for saying in edit.sayings])
+
+
+def said_before(document: Document, at: int) -> int:
+    """How many readings stand before an offset."""
+    return len(readings(node for node in document.nodes if node.span.end <= at and node.span.start < at))
 
 
 def _line_of(document: Document, entry: Entry) -> str:

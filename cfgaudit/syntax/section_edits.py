@@ -16,9 +16,9 @@ from cfgaudit.syntax.document import (
     Node,
     Unreadable,
 )
-from cfgaudit.syntax.edits import Edit, entries_of
+from cfgaudit.syntax.edits import Edit, entries_of, said_before
 from cfgaudit.syntax.patches import Patch
-from cfgaudit.syntax.said import ANY, Reading, Saying, entry_reading, index_of, readings
+from cfgaudit.syntax.said import ANY, Reading, Saying, entry_reading, index_of
 from cfgaudit.syntax.section_text import own_nodes, own_spans
 from cfgaudit.syntax.writing import (
     after_mark,
@@ -76,7 +76,7 @@ def adding_section(
     end = newline(document)
     fresh = at == after_mark(document) or document.text[at - 1] == "\n"
     text = end.join([*lines, ""] if fresh else ["", *lines])
-    place = _said_before(document, at)
+    place = said_before(document, at)
     refusal = f"{document.path}:{document.line_of(at)}: [{section.name}] cannot stand here"
     return Edit((Patch(at, at, text),), (Saying(place, place, _says(section)),), refusal)
 
@@ -85,7 +85,7 @@ def _adding_above(document: Document, section: NewSection, above: Header) -> Edi
     at = max(own_nodes(document, above)[0].span.start, after_mark(document))
     gap = [blank_line(document, section.author)] if _set_apart(document, section) else []
     lines = [*(section.lines or _written(document, section)), *gap, ""]
-    place = _said_before(document, at)
+    place = said_before(document, at)
     refusal = f"{document.path}:{document.line_of(at)}: [{section.name}] cannot stand here"
     patch = Patch(at, at, newline(document).join(lines))
     return Edit((patch,), (Saying(place, place, _says(section)),), refusal)
@@ -148,11 +148,6 @@ def _speaks(node: Node) -> bool:
 
 def _author(node: Node) -> Author:
     return node.author if isinstance(node, Header | Entry) else "hand"
-
-
-def _said_before(document: Document, at: int) -> int:
-    """How many readings stand before an offset."""
-    return len(readings(node for node in document.nodes if node.span.end <= at and node.span.start < at))
 
 
 def _set_apart(document: Document, section: NewSection) -> bool:

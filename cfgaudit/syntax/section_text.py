@@ -45,17 +45,27 @@ def section_lines(document: Document, header: Header) -> list[str] | None:
     return lines_of(document, spans[0])
 
 
+def comments_above(document: Document, entry: Entry) -> list[Comment]:
+    """The comments that stand by themselves directly above an entry; not the one that a file begins with."""
+    nodes = document.nodes
+    at = first = _place(document, entry)
+    while first and _is_line_of_comment(nodes, first - 1):
+        first -= 1
+    found = [node for node in nodes[first:at] if isinstance(node, Comment)]
+    return [] if first == 0 or entry.author == "machine" else found
+
+
 def lines_of(document: Document, span: Span) -> list[str]:
     """The lines of a stretch that begins and ends with one, without line ends and byte-order mark."""
     text = document.text[max(span.start, after_mark(document)) : span.end]
     return [line.removesuffix("\r") for line in text.removesuffix("\n").split("\n")]
 
 
-def _place(document: Document, header: Header) -> int:
+def _place(document: Document, wanted: Header | Entry) -> int:
     for index, node in enumerate(document.nodes):
-        if node is header or node == header:
+        if node is wanted or node == wanted:
             return index
-    raise ValueError("the section is none of this document's")
+    raise ValueError("what is sought is none of this document's")
 
 
 def _above(document: Document, at: int, header: Header) -> list[Node]:

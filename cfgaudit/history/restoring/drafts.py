@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from cfgaudit.syntax.dialect import DETECT, Traits
-from cfgaudit.syntax.document import Document, Entry, Header
+from cfgaudit.syntax.document import Document, Entry, Header, Node
 from cfgaudit.syntax.edits import (
     Edit,
     EditError,
@@ -105,7 +105,7 @@ class Drafts:
         self._added.setdefault(path, []).append(Choice(plain, plain))
 
     def put_back(
-        self, path: str, header: Header | None, after: Entry | Header | None, entry: Entry, lines: list[str]
+        self, path: str, header: Header | None, after: Node | None, entry: Entry, lines: Sequence[str]
     ) -> None:
         """An entry as it once stood; laid out anew where its lines do not read here as they did."""
         document = self.documents[path]

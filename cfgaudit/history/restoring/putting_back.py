@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from cfgaudit.history.comparing.written import key_of_name, sections_of, setting_in
 from cfgaudit.history.restoring.drafts import Drafts
+from cfgaudit.history.restoring.standing import Standing, header_of
 from cfgaudit.syntax.document import Author, Document, Entry, Header
 from cfgaudit.syntax.edits import members
 from cfgaudit.syntax.section_edits import NewSection
@@ -70,8 +71,9 @@ class Returns:
         elif value != one.value:
             self._drafts.add(home.path, home.header, one.entry.key, value)
         else:
-            lines = lines_of(one.document, one.entry.span)
-            self._drafts.put_back(home.path, home.header, self._sibling(key, one, home), one.entry, lines)
+            stood = Standing(one, self._after.documents[home.path], home.header)
+            after = stood.below(self._sibling(key, one, home))
+            self._drafts.put_back(home.path, home.header, after, one.entry, stood.lines())
 
     def section(self, section: Section) -> None:
         """A whole section goes into the files where it was, those that are no more into the main file."""
@@ -111,7 +113,8 @@ class Returns:
         if path is None:
             self._ask(self._after.main, section, one, value)
         elif value == one.value:
-            self._drafts.put_back(path, None, None, one.entry, lines_of(one.document, one.entry.span))
+            lines = Standing(one, self._after.documents[path], None).lines()
+            self._drafts.put_back(path, None, None, one.entry, lines)
         else:
             self._drafts.add(path, None, one.entry.key, value)
 
@@ -202,14 +205,3 @@ def _machine_lines(settings: list[tuple[Occurrence, str]]) -> tuple[str, ...]:
         return ()
     entries = (line for one, _ in settings for line in lines_of(one.document, one.entry.span))
     return (*lines_of(first.document, header.span), *entries)
-
-
-def header_of(document: Document, entry: Entry) -> Header | None:
-    """The header that an entry stands below; None above all of them."""
-    found: Header | None = None
-    for node in document.nodes:
-        if node.span.start >= entry.span.start:
-            break
-        if isinstance(node, Header) and node.author == entry.author:
-            found = node
-    return found

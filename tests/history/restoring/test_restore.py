@@ -82,6 +82,29 @@ class TestValues:
         line = "drive   = main.PB1   ; the thick wires\n"
         assert one_back(BED, BED.replace(line, "")) == BED
 
+    def test_with_the_comments_above_it(self) -> None:
+        told = "; measured\n;   in the kitchen\n"
+        then = BED.replace("weight = 800 g\n", f"weight = 800 g\n{told}empty = 200 g\n; by hand\nloops = 3\n")
+        lost = told + "empty = 200 g\n"
+        assert one_back(then, then.replace(lost, "")) == then
+        assert one_back(then, then.replace(lost, "").replace("loops = 3\n", "")) == then
+        assert one_back(then, then.replace(f"{lost}; by hand\nloops = 3\n", "")) == then
+
+    def test_below_the_comments_above_it_that_stayed(self) -> None:
+        then = BED.replace("lowest", "\n; the room\n; gets cold\nlowest")
+        assert one_back(then, then.replace("lowest  = 5 °C\n", "")) == then
+        then = BED.replace("drive   =", "; to the relay\ndrive   =")
+        assert one_back(then, then.replace("drive   = main.PB1   ; the thick wires\n", "")) == then
+
+    def test_with_a_comment_that_another_has_as_well(self) -> None:
+        line = "; by hand\nloops = 3\n"
+        then = BED.replace("weight", "; by hand\nweight") + line
+        assert one_back(then, then.replace(line, "")) == then
+
+    def test_what_a_file_begins_with_is_no_comment_of_it(self) -> None:
+        then = "; the reel\nweight = 800 g\nempty = 200 g\n"
+        assert one_back(then, "; a reel\nempty = 200 g\n") == "; a reel\nempty = 200 g\nweight = 800 g\n"
+
     def test_several_of_one_section_come_back_in_their_order(self) -> None:
         start, end = BED.index("drive   ="), BED.index("highest")
         assert one_back(BED, BED[:start] + BED[end:]) == BED
