@@ -8,9 +8,9 @@ from collections.abc import Iterator, Sequence
 from cfgaudit.history.blame.bisect import BisectPlan, Fitness, Outcome, Trial, Unfit, Verdict
 from cfgaudit.history.blame.suspects import Suspect
 from cfgaudit.report.cautions import CAUTIONS
+from cfgaudit.report.changes_json import revision_form
 from cfgaudit.report.json_form import Json
 from cfgaudit.report.lines import BLANK, Line, counted, one_line, visible, wrapped
-from cfgaudit.report.suspects import revision_form
 
 STEP = 2
 """Columns that each level of the plan is moved to the right."""

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from cfgaudit.history.blame.suspects import Suspect
 from cfgaudit.history.blame.symptoms import Symptom
 from cfgaudit.history.change import Change, Revision, Side
+from cfgaudit.report.changes_json import revision_form
 from cfgaudit.report.json_form import Json, place_form
 from cfgaudit.report.lines import BLANK, Line, Piece, breadth, counted, cut, one_line, visible, wrapped
 
@@ -125,11 +126,6 @@ def suspects_form(report: SuspectsReport) -> Json:
         "suspects": [_suspect_form(one) for one in report.suspects],
         "others": report.others,
     }
-
-
-def revision_form(revision: Revision) -> Json:
-    """A state of the files; ``commit`` is null for the working tree."""
-    return {"label": revision.label, "commit": revision.commit}
 
 
 def _suspect_form(one: Suspect) -> Json:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -54,7 +56,7 @@ def committed(git: Git, here: Path, message: str, **settings: object) -> str:
     return git("rev-parse", "HEAD").strip()
 
 
-def report(run: Runs, *words: str) -> dict[str, object]:
+def report(run: Runs, *words: str) -> dict[str, Any]:
     ran = run("suspects", *words, "--format", "json")
     assert (ran.status, ran.err) == (0, "")
     form = json.loads(ran.out)
@@ -117,8 +119,12 @@ def test_the_ranking(run: Runs, here: Path, marked: Git) -> None:
     write(here, machine(x=4500, y=40000, glow=70))
     form = report(run, "ringing")
     assert form.keys() == {"schema", "symptom", "about", "axis", "from", "to", "suspects", "others", "plan"}
-    assert form["from"] == {"label": "good/2026-11-01", "commit": marked("rev-parse", "HEAD").strip()}
-    assert form["to"] == {"label": "working tree", "commit": None}
+    good = marked("rev-parse", "HEAD").strip()
+    assert (form["from"]["label"], form["from"]["commit"]) == ("good/2026-11-01", good)
+    assert form["from"]["mark"]["note"] == "a good print"
+    assert form["to"] == {"label": "working tree", "commit": None, "date": None, "mark": None}
+    changes = json.loads(run("changes", "--format", "json").out)
+    assert [form["from"], form["to"]] == [changes["from"], changes["to"]], "both say alike what they compare"
     suspects = form["suspects"]
     assert isinstance(suspects, list)
     assert [one["section"] for one in suspects] == ["axis y", "axis x"]
@@ -153,7 +159,9 @@ def test_revisions_can_be_named(run: Runs, here: Path, marked: Git) -> None:
     committed(marked, here, "Slow again")
     assert not report(run, "ringing")["suspects"]
     form = report(run, "ringing", "good/2026-11-01", bad[:10])
-    assert form["to"] == {"label": f"commit {bad[:7]}", "commit": bad}
+    assert (form["to"]["label"], form["to"]["commit"]) == (f"commit {bad[:7]}", bad)
+    made = datetime.fromisoformat(marked("log", "-1", "--format=%aI", bad).strip())
+    assert datetime.fromisoformat(form["to"]["date"]) == made
     assert form["suspects"]
 
 
