@@ -12,7 +12,7 @@ from cfgaudit.project_words import read_parts, read_roles, read_words
 from cfgaudit.source import MissingFile, Source, SourceError
 from cfgaudit.syntax.dialect import DETECT, Traits
 from cfgaudit.toml_file import ProjectError as ProjectError
-from cfgaudit.toml_file import TomlFile, parse_toml
+from cfgaudit.toml_file import TomlFile, parse_toml, shown
 from cfgaudit.tree.names import fold_name
 from cfgaudit.vocabulary.words import WordOverrides
 
@@ -21,8 +21,6 @@ if TYPE_CHECKING:
     from cfgaudit.checks.rule import LimitValue, Rule
 
 FILE = "cfgaudit.toml"
-HOURS_AT_MOST = 1e6
-"""More than a century."""
 NO_OVERRIDES = WordOverrides()
 WORD_TABLES = ("words", "parts", "roles")
 KEYS = (
@@ -171,12 +169,25 @@ def _read_chips(file: TomlFile) -> Mapping[str, str]:
 
 def _read_hours(file: TomlFile) -> Mapping[str, float]:
     limits: dict[str, float] = {}
+    names: dict[str, str] = {}
     for part, value in file.table("hours").items():
-        number = isinstance(value, int | float) and not isinstance(value, bool)
-        if not number or not 0 < value <= HOURS_AT_MOST:
-            raise file.error(("hours", part), f"{part} must be a number of hours above 0, not {value}")
-        limits[part] = float(value)
+        keys = ("hours", part)
+        if not (folded := fold_name(part)):
+            raise file.error(keys, "a limit of hours needs the part's name: belts = 500")
+        if folded in names:
+            raise file.error(keys, f"{part} and {names[folded]} are one part: leave one of the two limits")
+        names[folded] = part
+        limits[part] = _hours(file, keys, value)
     return limits
+
+
+def _hours(file: TomlFile, keys: tuple[str, str], value: object) -> float:
+    from cfgaudit.evidence.records.record import HOURS_AT_MOST  # most machines have no such limits
+
+    if isinstance(value, int | float) and not isinstance(value, bool) and 0 < value <= HOURS_AT_MOST:
+        return float(value)
+    expected = f"a number of hours above 0 and up to {HOURS_AT_MOST:.0f}"
+    raise file.error(keys, f"{keys[1]} must be {expected}, not {shown(value)}")
 
 
 def _read_traits(file: TomlFile) -> Traits:

@@ -59,25 +59,25 @@ class TomlFile(NamedTuple):
     def text(self, keys: KeyPath, value: object) -> str:
         """A text that is not empty."""
         if not isinstance(value, str) or not value.strip():
-            raise self.error(keys, f"{keys[-1]} must be a text, not {_shown(value)}")
+            raise self.error(keys, f"{keys[-1]} must be a text, not {shown(value)}")
         return value
 
     def texts(self, keys: KeyPath, value: object) -> tuple[str, ...]:
         """One text or a list of texts."""
         several = value if isinstance(value, list) else [value]
         if not all(isinstance(one, str) and one.strip() for one in several):
-            raise self.error(keys, f"{keys[-1]} must be a text or a list of texts, not {_shown(value)}")
+            raise self.error(keys, f"{keys[-1]} must be a text or a list of texts, not {shown(value)}")
         return tuple(several)
 
     def choice(self, keys: KeyPath, value: object, names: Collection[str]) -> str:
         """A text that is one of ``names``."""
         if not isinstance(value, str) or value not in names:
             expected = ", ".join(f'"{name}"' for name in names)
-            raise self.error(keys, f"{keys[-1]} must be one of {expected}, not {_shown(value)}")
+            raise self.error(keys, f"{keys[-1]} must be one of {expected}, not {shown(value)}")
         return value
 
 
-def _shown(value: object) -> str:
+def shown(value: object) -> str:
     """A value as its user may recognise it."""
     text = f'"{value}"' if isinstance(value, str) else str(value)
     return text if len(text) <= 40 else f"{text[:37]}..."

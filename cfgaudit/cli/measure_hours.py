@@ -20,6 +20,7 @@ from cfgaudit.cli.record_keeping import (
 )
 from cfgaudit.cli.screen import show, width, write
 from cfgaudit.cli.states import MainFile
+from cfgaudit.evidence.records.record import HOURS_AT_MOST
 from cfgaudit.tree.names import fold_name
 
 Part = Annotated[str, typer.Argument(metavar="PART", help="What has run: belts, rails-x, nozzle …")]
@@ -46,7 +47,7 @@ def run(
     How many it may run is yours to say, in cfgaudit.toml under [hours]: belts = 500. cfgaudit check tells
     what is beyond that, cfgaudit hours lists all.
     """
-    from cfgaudit.evidence.records.record import HOURS, MeasurementKind, Result
+    from cfgaudit.evidence.records.record import HOUR, HOURS, MeasurementKind, Result
     from cfgaudit.report.evidence import kept_form, kept_lines
     from cfgaudit.report.hours import hours_told
     from cfgaudit.report.json_form import dump
@@ -62,7 +63,7 @@ def run(
         measured,
         MeasurementKind.HOURS,
         part,
-        (Result(HOURS, amount, "h"),),
+        (Result(HOURS, amount, HOUR),),
         said=Circumstances(note=note),
         replaced=replaced,
     )
@@ -75,18 +76,19 @@ def run(
 
 def _amount(text: str) -> float:
     amount = decimal(text.strip().removesuffix("h").rstrip(), "give hours such as 412 or 412.5")
-    if amount < 0:
-        raise UsageError(f"{text} hours cannot be: give a number from 0")
-    return amount
+    if not 0 <= amount <= HOURS_AT_MOST:
+        raise UsageError(f"{text} hours cannot be: give a number from 0 to {HOURS_AT_MOST:.0f}")
+    return abs(amount)  # -0 is 0
 
 
 def _not_less(measured: Measured, part: str, amount: float) -> None:
     """Raise UsageError where a part would have run less than it had already."""
-    from cfgaudit.evidence.records.hours import hours_of
+    from cfgaudit.evidence.records.hours import hours_of, hours_text
 
     before = hours_of(measured.subject.evidence, part)
     if before is not None and amount < before.hours:
         raise UsageError(
-            f"{part} has {before.hours:g} h already ({before.record.file}) and {amount:g} h is less: give "
-            "the whole time since it was new; if it was replaced, first keep that with --replaced"
+            f"{part} has {hours_text(before.hours)} already ({before.record.file}) and {hours_text(amount)} "
+            "is less: give the whole time since it was new; if it was replaced, first keep that with "
+            "--replaced"
         )

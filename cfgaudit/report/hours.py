@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
-from cfgaudit.evidence.records.hours import PartHours, limit_of
+from cfgaudit.evidence.records.hours import PartHours, hours_text, limit_of
 from cfgaudit.evidence.records.record import HOURS, Record
 from cfgaudit.history.change import Mark
 from cfgaudit.report.json_form import Json
@@ -27,7 +27,9 @@ def hours_lines(
             yield BLANK
         yield from _part_lines(one, then, limit_of(one.part, limits), width)
     kept = {fold_name(one.part) for one in now}
-    unkept = [f"{name} ({limit:g} h)" for name, limit in limits.items() if fold_name(name) not in kept]
+    unkept = [
+        f"{name} ({hours_text(limit)})" for name, limit in limits.items() if fold_name(name) not in kept
+    ]
     if unkept:
         yield BLANK
         yield from wrapped(one_line(f"With a limit, but without hours: {', '.join(unkept)}."), width, 0)
@@ -43,7 +45,7 @@ def _part_lines(one: PartHours, then: AtMarks, limit: float | None, width: int) 
         at = next((other for other in hours if fold_name(other.part) == fold_name(one.part)), None)
         if at is not None:
             named = f"{mark.name}, {mark.note}" if mark.note else mark.name
-            yield from wrapped(one_line(f"{at.hours:g} h at {named}"), width, 6, first="    ")
+            yield from wrapped(one_line(f"{hours_text(at.hours)} at {named}"), width, 6, first="    ")
 
 
 def hours_told(record: Record, limits: Mapping[str, float]) -> str:
@@ -51,14 +53,14 @@ def hours_told(record: Record, limits: Mapping[str, float]) -> str:
     result = record.result(HOURS)
     run = 0.0 if result is None else result.value
     if record.replaced:
-        return f"{record.part}: replaced after {run:g} h, counting starts again at 0."
+        return f"{record.part}: replaced after {hours_text(run)}, counting starts again at 0."
     return f"{record.part}: {_amount(run, limit_of(record.part, limits))}."
 
 
 def _amount(hours: float, limit: float | None) -> str:
     if limit is None:
-        return f"{hours:g} h, no limit is set"
-    return f"{hours:g} h of {limit:g} h" + (": beyond its limit" if hours > limit else "")
+        return f"{hours_text(hours)}, no limit is set"
+    return f"{hours_text(hours)} of {hours_text(limit)}" + (": beyond its limit" if hours > limit else "")
 
 
 def hours_form(now: Sequence[PartHours], then: AtMarks, limits: Mapping[str, float]) -> Json:

@@ -125,9 +125,13 @@ def test_hours_against_limits() -> None:
     record = a_record(HOURS, "Rails X", results=(Result("hours", 512.25, "h"),))
     project = "[hours]\nrails-x = 500\n"
     (one,) = found("hours-exceeded", record, project=project)
-    assert one.message == "Rails X: 512.2 h of use, more than the 500 h that cfgaudit.toml allows"
+    assert one.message == "Rails X: 512.25 h of use, more than the 500 h that cfgaudit.toml allows"
     assert (one.where.file, one.severity) == ("evidence/0.toml", Severity.WARNING)
     assert '{ name = "hours"' in record_text(record).splitlines()[one.where.line - 1]
+    slightly = record._replace(results=(Result("hours", 500.04, "h"),))
+    assert found("hours-exceeded", slightly, project=project)[0].message == (
+        "Rails X: 500.04 h of use, more than the 500 h that cfgaudit.toml allows"
+    )
     assert found("hours-exceeded", record) == []
     assert found("hours-exceeded", record, project="[hours]\nrails-x = 512.25\n") == []
     replaced = record._replace(date=NOON + timedelta(days=1), replaced=True)

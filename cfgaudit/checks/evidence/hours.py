@@ -7,8 +7,7 @@ from collections.abc import Iterator
 from cfgaudit.checks.evidence.records import in_file
 from cfgaudit.checks.finding import Limits, Problem, Skip, Subject
 from cfgaudit.checks.registry import check
-from cfgaudit.checks.rule import format_amount
-from cfgaudit.evidence.records.hours import all_hours, limit_of
+from cfgaudit.evidence.records.hours import all_hours, hours_text, limit_of
 from cfgaudit.tree.names import fold_name
 
 
@@ -18,7 +17,7 @@ def hours_exceeded(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]
     for one in all_hours(subject.evidence) if subject.hours else ():
         limit = limit_of(one.part, subject.hours)
         if limit is not None and one.hours > limit:
-            run, most = format_amount(one.hours, "h"), format_amount(limit, "h")
+            run, most = hours_text(one.hours), hours_text(limit)
             yield Problem(
                 in_file(one.record.file, one.record.line),
                 f"{' '.join(one.part.split())}: {run} of use, more than the {most} that cfgaudit.toml allows",

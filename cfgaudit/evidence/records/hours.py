@@ -46,6 +46,11 @@ def limit_of(part: str, limits: Mapping[str, float]) -> float | None:
     return next((limit for name, limit in limits.items() if fold_name(name) == fold_name(part)), None)
 
 
+def hours_text(hours: float) -> str:
+    """``312.5 h``: to the blink of an eye, so that what is beyond a limit also looks so."""
+    return f"{hours:.6f}".rstrip("0").rstrip(".") + " h"
+
+
 def _hours(records: Iterable[Record]) -> PartHours:
     newest, *_ = records = list(records)
     result = newest.result(HOURS)

@@ -21,6 +21,10 @@ FORM = 1
 """The form of the files; a later form gets a later number."""
 HOURS = "hours"
 """The name of the result of a record of hours."""
+HOUR = "h"
+"""Its unit."""
+HOURS_AT_MOST = 1e6
+"""More than a century."""
 
 
 class MeasurementKind(StrEnum):
@@ -101,6 +105,10 @@ class Record(NamedTuple):
     """Of hours: whether the part was new then, so that counting starts again."""
     line: int = 1
     """Of hours: where in the file they stand."""
+    main: str = ""
+    """The main file that was measured with: a folder may hold several machines. Empty where nobody knows."""
+    chosen: tuple[DependedOn, ...] = ()
+    """What the builder had chosen and some results are about: the shaper, the regulator's gains."""
 
     @property
     def title(self) -> str:
@@ -137,12 +145,23 @@ class Staleness(NamedTuple):
     """Of the settings that are others now, as far as they still are."""
 
 
+class Outdated(NamedTuple):
+    """Results of a record that holds, about something that was chosen anew since, each as one clause."""
+
+    record: Record
+    results: tuple[str, ...]
+    """Their names."""
+    reasons: tuple[str, ...]
+
+
 @dataclass(frozen=True)
 class Evidence:
     """All that was measured, newest first."""
 
     records: tuple[Record, ...] = ()
     broken: tuple[BrokenRecord, ...] = ()
+    others: tuple[Record, ...] = ()
+    """What was measured of other machines whose main files lie in the same folder; it counts for nothing."""
 
     def of(self, kind: MeasurementKind, part: str | None = None) -> tuple[Record, ...]:
         """The records of a kind (and a part, however its name is spelled), newest first."""

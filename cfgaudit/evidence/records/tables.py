@@ -10,7 +10,9 @@ from typing import Any, TypeVar
 from cfgaudit.evidence.records.key_lines import line_of
 from cfgaudit.evidence.records.record import (
     FORM,
+    HOUR,
     HOURS,
+    HOURS_AT_MOST,
     DependedOn,
     MeasurementKind,
     RawFile,
@@ -65,11 +67,21 @@ def read_record(file: str, table: Table) -> Record:
         _text(table, "note"),
         _each(table, "affects", _word),
         replaced,
+        main=_text(table, "main"),
+        chosen=_each(table, "chosen", _depended_on),
     )
-    run = record.result(HOURS)
-    if record.kind is MeasurementKind.HOURS and (run is None or run.value < 0):
-        raise UnfitError("result", f"a list with {HOURS}, a number from 0")
+    if record.kind is MeasurementKind.HOURS:
+        _check_hours(record)
     return record
+
+
+def _check_hours(record: Record) -> None:
+    run = record.result(HOURS)
+    if run is None or run.unit != HOUR or not 0 <= run.value <= HOURS_AT_MOST:
+        error = UnfitError("result", f'a list with "{HOURS}", from 0 to {HOURS_AT_MOST:.0f} "{HOUR}"')
+        if run is not None:
+            error.table, error.index = "result", record.results.index(run)
+        raise error
 
 
 def _text(table: Table, key: str, *, needed: bool = False) -> str:
