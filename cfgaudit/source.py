@@ -32,6 +32,10 @@ class MissingFile(SourceError):  # noqa: N818
     """Nothing has this path."""
 
 
+class TooLarge(SourceError):  # noqa: N818
+    """A file that is larger than any configuration."""
+
+
 class Source(Protocol):
     """The only door to bytes."""
 
@@ -83,9 +87,9 @@ def is_a_folder(path: str) -> SourceError:
 
 
 def check_size(path: str, size: int) -> None:
-    """Raise SourceError if a file of ``size`` bytes is too large to be a configuration."""
+    """Raise TooLarge if a file of ``size`` bytes is too large to be a configuration."""
     if size > SIZE_LIMIT:
-        raise SourceError(
+        raise TooLarge(
             f"{path} is {size / MEBIBYTE:.0f} MiB; configuration files are small text files, "
             "so this looks like the wrong file: name another one"
         )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from functools import lru_cache
 from typing import Any
 
@@ -18,13 +18,18 @@ from cfgaudit.evidence.records.record import (
 )
 from cfgaudit.evidence.records.tables import UnfitError, read_record
 from cfgaudit.kept import kept
-from cfgaudit.source import Source, SourceError
+from cfgaudit.source import MissingFile, OutsideRoot, Source, SourceError, TooLarge
 
 SUFFIX = ".toml"
+LEADS_OUT = (
+    "it is a link that leads out of the main file's folder, so no record in it counts: put the folder there"
+)
+UNREADABLE = "it is a folder that cannot be listed, so no record in it counts: check its permissions"
 RECORDS_AT_MOST = 10_000
 """Files that are read, the last ones by name, which begins with the date."""
 SIZE_AT_MOST = 256 * 1024
 """Bytes. A record is a page of text."""
+TOO_LARGE = f"it has more than {SIZE_AT_MOST // 1024} KiB, and a record is a page of text"
 TEXTS_AT_MOST = 4096
 """Records whose tables are remembered in one run: states of one machine share nearly all of them."""
 
@@ -35,15 +40,51 @@ Parsed = Mapping[str, Any] | tuple[int, str]
 """The tables of a file; or the line and the reason where it is no TOML."""
 
 
-def read_evidence(source: Source) -> Evidence:
-    """Every record below the source's root, newest first, and the files in the folder that are none."""
-    names = source.folder(FOLDER) or ()
-    found = [_read(source, f"{FOLDER}/{name}") for name in _wanted(names)]
+def read_evidence(source: Source, files: Collection[str] = ()) -> Evidence:
+    """Every record below the source's root, newest first, and the files in the folder that are none.
+
+    ``files`` are those of the configuration in question, its main file among them: what was measured with
+    another main file that is still there, and is none of these, is of another machine.
+    """
+    names = source.folder(FOLDER)
+    if names is None:
+        barred = _barred(source)
+        return NO_EVIDENCE if barred is None else Evidence((), (barred,))
+    found = list(_without_copies(_read(source, f"{FOLDER}/{name}") for name in _wanted(names)))
     if not found:
         return NO_EVIDENCE
     records = [one for one in found if isinstance(one, Record)]
     records.sort(key=_age, reverse=True)
-    return Evidence(tuple(records), tuple(one for one in found if isinstance(one, BrokenRecord)))
+    strange = {one.main for one in records if one.main and files and one.main not in files}
+    strange = {main for main in strange if source.is_file(main)}
+    return Evidence(
+        tuple(one for one in records if one.main not in strange),
+        tuple(one for one in found if isinstance(one, BrokenRecord)),
+        tuple(one for one in records if one.main in strange),
+    )
+
+
+def _barred(source: Source) -> BrokenRecord | None:
+    """Why a folder that is there cannot be looked into: it is a link that leads out, or may not be read."""
+    try:
+        source.read(FOLDER)
+    except MissingFile:
+        return None
+    except SourceError as error:
+        return BrokenRecord(FOLDER, 1, LEADS_OUT if isinstance(error, OutsideRoot) else UNREADABLE)
+    return None  # somebody's file, which is none of ours
+
+
+def _without_copies(found: Iterable[Record | BrokenRecord]) -> Iterator[Record | BrokenRecord]:
+    """A measurement that was copied is no second one: compare would take it for a repetition."""
+    seen: dict[Record, str] = {}
+    for one in found:
+        if isinstance(one, Record):
+            first = seen.setdefault(one._replace(file="", line=1), one.file)
+            if first != one.file:
+                yield BrokenRecord(one.file, 1, f"it is a copy of {first}: delete one of the two")
+                continue
+        yield one
 
 
 def _wanted(names: tuple[str, ...]) -> list[str]:
@@ -60,10 +101,12 @@ def _age(record: Record) -> tuple[object, int, str]:
 def _read(source: Source, file: str) -> Record | BrokenRecord:
     try:
         data = source.read(file)
+    except TooLarge:
+        return BrokenRecord(file, 1, TOO_LARGE)
     except SourceError as error:
-        return BrokenRecord(file, 1, str(error).removeprefix(file).strip())
+        return BrokenRecord(file, 1, _clause(error, file))
     if len(data) > SIZE_AT_MOST:
-        return BrokenRecord(file, 1, f"it has {len(data)} bytes, far more than a record")
+        return BrokenRecord(file, 1, TOO_LARGE)
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
@@ -84,17 +127,17 @@ def _made(file: str, text: str) -> Record | BrokenRecord:
     return record
 
 
+def _clause(error: SourceError, file: str) -> str:
+    """What is wrong with a file, without its name."""
+    said = str(error)
+    return f"it {said.removeprefix(file).strip()}" if said.startswith(f"{file} ") else said
+
+
 @lru_cache(maxsize=TEXTS_AT_MOST)
 def _tables(text: str) -> Parsed:
     """A file's tables: parsed once in a run, and kept between runs, for a record never changes."""
-    return kept("record", (text,), lambda: _parse(text))
-
-
-def _parse(text: str) -> Parsed:
-    import tomllib  # rarely needed: tables are kept
-
     try:
-        return tomllib.loads(text)
+        return kept("record", (text,), lambda: _parse(text))
     except RecursionError:
         return 1, "it is no TOML: its values are nested too deeply"
     except ValueError as error:  # of TOML, and of a number with thousands of digits
@@ -103,3 +146,9 @@ def _parse(text: str) -> Parsed:
         last = text.rstrip("\n").count("\n") + 1
         line = min(int(found[2]), last) if found and found[2] else last if found else 1
         return line, f"it is no TOML: {told[:1].lower()}{told[1:]}"
+
+
+def _parse(text: str) -> Mapping[str, Any]:
+    import tomllib  # rarely needed: tables are kept
+
+    return tomllib.loads(text)

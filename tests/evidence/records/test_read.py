@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from cfgaudit.evidence.records.read import RECORDS_AT_MOST, SIZE_AT_MOST, read_evidence
-from cfgaudit.evidence.records.record import NO_EVIDENCE, BrokenRecord, Evidence, Record
+from cfgaudit.evidence.records.record import NO_EVIDENCE, BrokenRecord, Evidence, Record, Result
 from cfgaudit.evidence.records.write import record_text
 from cfgaudit.source import Memory
 from cfgaudit.working_tree import WorkingTree
@@ -73,6 +73,7 @@ def test_a_record_cut_off_anywhere(record: Record, data: st.DataObject) -> None:
     assert len(found.records) + len(found.broken) == 1
 
 
+HOURS = 'result = [ { name = "hours", value = 312, unit = "h" } ]\n'
 RESULT = 'result = [\n    { name = "a", value = 1, unit = "" },\n    { name = "b", WRONG },\n]\n'
 SECTION = '[[result]]\nname = "a"\nvalue = 1\n\n[[result]]\nname = "b"\nWRONG\n'
 
@@ -107,7 +108,13 @@ SECTION = '[[result]]\nname = "a"\nvalue = 1\n\n[[result]]\nname = "b"\nWRONG\n'
         (HEAD + SECTION.replace("WRONG", ""), 9, "value must be a finite number"),
         (HEAD + '[[setting]]\npart = "motor x"\n', 5, "setting must be a table with part, role"),
         (HEAD + '[[raw]]\nname = "a.csv"\n', 5, "raw must be a table with name and sha256"),
-        (HEAD.replace("value", "hours"), 1, "result must be a list with hours"),
+        (HEAD.replace("value", "hours"), 1, 'result must be a list with "hours", from 0 to'),
+        (HEAD.replace("value", "hours") + '[[result]]\nname = "hours"\nvalue = 3', 5, "from 0 to 1000000"),
+        (HEAD.replace("value", "hours") + HOURS.replace("312", "-1"), 5, "from 0 to 1000000"),
+        (HEAD.replace("value", "hours") + HOURS.replace("312", "1e9"), 5, "from 0 to 1000000"),
+        (HEAD.replace("value", "hours") + HOURS.replace('"h"', '"min"'), 5, 'from 0 to 1000000 "h"'),
+        (HEAD + "main = 3\n", 5, "main must be a text"),
+        (HEAD + "chosen = 3\n", 5, "chosen must be a list"),
         (HEAD + 'note = "cut', 5, "it is no TOML: "),
         (HEAD + "note = 1\nnote = 2\n", 6, "it is no TOML: cannot overwrite a value"),
         ("x = " + "[" * 5000, 1, "nested too deeply"),
@@ -148,7 +155,8 @@ def test_the_newest_first() -> None:
         "a.2.toml": NOON,
         "a.10.toml": NOON,
     }
-    found = read({f"evidence/{name}": record_text(a_record(date=date)) for name, date in dates.items()})
+    texts = {name: record_text(a_record(date=date, note=name)) for name, date in dates.items()}
+    found = read({f"evidence/{name}": text for name, text in texts.items()})
     assert [one.file.removeprefix("evidence/") for one in found.records] == [
         "b.toml",
         "a.10.toml",
@@ -168,7 +176,8 @@ def test_the_ends_of_time(date: datetime) -> None:
 
 def test_very_large_files_and_very_many() -> None:
     large = HEAD + "#" * SIZE_AT_MOST
-    assert "far more than a record" in broken(large).why
+    assert broken(large).why == "it has more than 256 KiB, and a record is a page of text"
+    assert broken(large * 70).why == broken(large).why
     names = {f"evidence/{number:06}.toml": "x" for number in range(RECORDS_AT_MOST + 5)}
     found = read(names)
     assert len(found.broken) == RECORDS_AT_MOST
@@ -195,3 +204,57 @@ def test_links(tmp_path: Path) -> None:
         "pipe.toml": 1,
     }
     assert not any(one.why.startswith("evidence/") for one in found.broken), "the file is named once"
+
+
+def test_a_copy_is_no_second_measurement() -> None:
+    """Whatever its layout. What was measured twice in one moment has two recordings or other results."""
+    one = record_text(a_record(results=(Result("noise", 41.0, "dB"),)))
+    files = {"a.toml": one, "b.toml": f"# kept\n{one}", "c.toml": one.replace("41.0", "42.0")}
+    found = read({f"evidence/{name}": text for name, text in files.items()})
+    assert [one.file for one in found.records] == ["evidence/c.toml", "evidence/a.toml"]
+    assert [(one.file, one.why) for one in found.broken] == [
+        ("evidence/b.toml", "it is a copy of evidence/a.toml: delete one of the two")
+    ]
+
+
+def test_a_folder_that_cannot_be_looked_into_is_told(tmp_path: Path) -> None:
+    """A link that leads out hides every record, and so do missing rights; no folder at all is no fault."""
+    root = tmp_path / "machine"
+    root.mkdir()
+    assert read_evidence(WorkingTree(root)) == NO_EVIDENCE
+    (tmp_path / "elsewhere").mkdir()
+    (tmp_path / "elsewhere" / "a.toml").write_text(HEAD)
+    (root / "evidence").symlink_to(tmp_path / "elsewhere")
+    (one,) = read_evidence(WorkingTree(root)).broken
+    assert (one.file, one.line) == ("evidence", 1)
+    assert one.why.startswith("it is a link that leads out of the main file's folder")
+    assert len(read_evidence(WorkingTree(root, ("../elsewhere",))).records) == 1
+    (root / "evidence").unlink()
+    (root / "evidence").symlink_to("gone")
+    assert read_evidence(WorkingTree(root)) == NO_EVIDENCE
+
+
+def test_several_machines_in_one_folder() -> None:
+    """What was measured with another main file is another machine's, as long as that is there."""
+    files = {
+        "heron.ini": "[axis x]\n",
+        "gannet.ini": "[axis x]\n",
+        "part.ini": "[axis y]\n",
+        **{
+            f"evidence/{number}.toml": record_text(a_record(main=main, note=str(number)))
+            for number, main in enumerate(
+                ("heron.ini", "gannet.ini", "part.ini", "renamed.ini", "", "../x.ini")
+            )
+        },
+    }
+    source = Memory({name: text.encode() for name, text in files.items()})
+    found = read_evidence(source, ("heron.ini", "part.ini"))
+    assert sorted(one.main for one in found.records) == [
+        "",
+        "../x.ini",
+        "heron.ini",
+        "part.ini",
+        "renamed.ini",
+    ]
+    assert [one.main for one in found.others] == ["gannet.ini"]
+    assert len(read_evidence(source).records) == 6
