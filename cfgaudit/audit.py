@@ -89,9 +89,8 @@ def understand(
     reading = read_roles(tree, words)
     machine = build_machine(reading, library, project.chips)
     facts = compute_facts(machine)
-    return Subject(
-        tree, reading, machine, facts, project.commands, words, read_evidence(source), project.hours
-    )
+    evidence = read_evidence(source, tree.documents)
+    return Subject(tree, reading, machine, facts, project.commands, words, evidence, project.hours)
 
 
 def audit_text(

@@ -68,7 +68,7 @@ def run(
     need_extra()
     picture = plot_file(plot)
     states = open_states(main)
-    evidence = read_evidence(states.working_tree().source)
+    evidence = read_evidence(states.working_tree().source, (states.main,))
     before, after = _states(states, evidence, since, until)
     if not evidence.records and not evidence.broken:
         raise UsageError(

@@ -138,5 +138,5 @@ def _compared(states: States, folder: str) -> None:
         show(wrapped(one_line(str(error)), width(), 0))
         return
     before, after = two_states(states, first, last)
-    evidence = read_evidence(states.working_tree().source)
+    evidence = read_evidence(states.working_tree().source, (states.main,))
     show(comparison_lines(judge_upgrade(states, evidence, before, after), width()))

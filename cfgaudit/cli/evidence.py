@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Optional
+import re
+from typing import TYPE_CHECKING, Annotated, Optional
 
 import typer
 
 from cfgaudit.cli.failure import UsageError
-from cfgaudit.cli.opening import AS_OPTION, open_configuration
+from cfgaudit.cli.opening import AS_OPTION, Opened, open_configuration
 from cfgaudit.cli.options import Form, Format, Rev, Staged
 from cfgaudit.cli.screen import show, width, write
 from cfgaudit.cli.states import MainFile
 from cfgaudit.evidence.records.record import FOLDER, Evidence, Record
+from cfgaudit.source import SourceError
+
+if TYPE_CHECKING:
+    from cfgaudit.report.record_page import Committed
 
 Word = Annotated[
     Optional[str],  # noqa: UP045
@@ -23,6 +28,8 @@ Named = Annotated[
         metavar="RECORD", help="With show: its file, or the beginning of its name.", show_default=False
     ),
 ]
+FULL_ID = re.compile(r"[0-9a-f]{40}(?:[0-9a-f]{24})?")
+"""Of a commit, by SHA-1 or SHA-256."""
 
 
 def run(
@@ -39,29 +46,50 @@ def run(
     declared that concerns it.
     """
     from cfgaudit.audit import understand
-    from cfgaudit.evidence.records.read import read_evidence
-    from cfgaudit.evidence.records.staleness import stale_records
-    from cfgaudit.report.evidence import evidence_form, evidence_lines, record_form, record_lines
+    from cfgaudit.evidence.records.staleness import outdated_results, stale_records
+    from cfgaudit.report.evidence import evidence_form, evidence_lines, record_form, since_then
     from cfgaudit.report.json_form import dump
+    from cfgaudit.report.record_page import record_lines
 
     if word not in (None, "show") or (word == "show") != (named is not None):
         raise UsageError("wrong words: say cfgaudit evidence, or cfgaudit evidence show RECORD")
     opened = open_configuration(main, rev=rev, staged=staged, naming=AS_OPTION)
-    evidence = read_evidence(opened.source)
-    machine = understand(opened.source, opened.main, opened.project).machine
-    stale = stale_records(evidence, machine)
+    subject = understand(opened.source, opened.main, opened.project)
+    evidence, machine = subject.evidence, subject.machine
+    since = since_then(stale_records(evidence, machine), outdated_results(evidence, machine))
     if named is None:
         if form is Format.JSON:
-            write(dump(evidence_form(opened.main, evidence, stale)))
+            write(dump(evidence_form(opened.main, evidence, since)))
         else:
-            show(evidence_lines(evidence, stale, width()))
+            show(evidence_lines(evidence, since, width()))
         return
     record = _one(evidence, named)
-    reasons = next((one.reasons for one in stale if one.record is record), ())
     if form is Format.JSON:
-        write(dump(record_form(record, reasons)))
+        write(dump(record_form(record, since)))
     else:
-        show(record_lines(record, reasons, width()))
+        show(record_lines(record, since, _committed(opened, record), width()))
+
+
+def _committed(opened: Opened, record: Record) -> Committed | None:
+    """How the commit that a record names stands to what was measured; None where it names none."""
+    from cfgaudit.evidence.records.dependencies import settings_digest
+    from cfgaudit.history.git.sources import GitCommit
+    from cfgaudit.report.record_page import Committed
+    from cfgaudit.tree.resolve import TreeOptions, resolve
+
+    if record.commit is None:
+        return None
+    try:
+        if not FULL_ID.fullmatch(record.commit):
+            raise SourceError("a name of a commit, which may move")
+        source = GitCommit(opened.folder, record.commit, opened.allowed)
+    except SourceError:
+        return Committed.UNKNOWN
+    try:
+        tree = resolve(source, record.main or opened.main, TreeOptions(traits=opened.project.traits))
+    except SourceError:  # the main file had another name then
+        return None
+    return Committed.WHOLE if settings_digest(tree) == record.digest else Committed.OTHERWISE
 
 
 def _one(evidence: Evidence, named: str) -> Record:

@@ -18,13 +18,13 @@ def run(main: Main = None, form: Form = Format.TEXT) -> None:
 
     Limits stand in cfgaudit.toml: [hours], then belts = 500. check finds what is beyond them.
     """
+    from cfgaudit.audit import understand
     from cfgaudit.evidence.records.hours import all_hours
-    from cfgaudit.evidence.records.read import read_evidence
     from cfgaudit.report.hours import hours_form, hours_lines
     from cfgaudit.report.json_form import dump
 
     opened = open_configuration(main)
-    evidence = read_evidence(opened.source)
+    evidence = understand(opened.source, opened.main, opened.project).evidence
     now = all_hours(evidence)
     then = [(mark, all_hours(evidence, mark.date)) for mark in _marks(opened)]
     if form is Format.JSON:

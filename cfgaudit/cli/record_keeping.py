@@ -69,6 +69,7 @@ def new_record(
 
     Raises UsageError for a raw file that cannot be read.
     """
+    from cfgaudit.evidence.records.chosen import chosen_now
     from cfgaudit.evidence.records.dependencies import dependencies, settings_digest
 
     said = said or Circumstances()
@@ -88,6 +89,8 @@ def new_record(
         said.note.strip(),
         affects,
         replaced,
+        main=measured.opened.main,
+        chosen=tuple(one.on for one in chosen_now(kind, part, measured.subject.machine)),
     )
 
 

@@ -74,7 +74,9 @@ def test_nothing_yet(run: Runs, here: Path) -> None:
     write(here, {"main.ini": MACHINE})
     assert run("evidence").out == "Nothing was measured yet: cfgaudit measure --help lists what can be.\n"
     assert run("hours").out.startswith("No hours are kept yet: ")
-    assert ask(run, "evidence") == {"schema": 1, "main": "main.ini", "records": [], "broken": []}
+    assert ask(run, "evidence") == {
+        "schema": 1, "main": "main.ini", "records": [], "broken": [], "others": [],
+    }  # fmt: skip
     assert ask(run, "hours") == {"schema": 1, "parts": [], "marks": []}
 
 
@@ -129,7 +131,7 @@ def test_one_record(run: Runs, here: Path, named: str) -> None:
         "  measured    2026-11-08 19:30 +0100\n",
         "  with        clip-on sensor\n",
         "  note        late\n",
-        "  at commit   0123456\n",
+        "  at commit   0123456, which this repository does not have\n",
         "  from        x.csv (SHA-256 ba7816bf)\n",
         "Results\n  natural frequency 61.25 Hz\n",
         "as long as these stay so\n  [driver x] running current = 1.2 A\n",
@@ -140,14 +142,14 @@ def test_one_record(run: Runs, here: Path, named: str) -> None:
 def test_json(run: Runs, here: Path) -> None:
     write(here, {**FILES, "main.ini": MACHINE.replace("1.2 A", "1.4 A")})
     form = ask(run, "evidence")
-    assert form.keys() == {"schema", "main", "records", "broken"}
+    assert form.keys() == {"schema", "main", "records", "broken", "others"}
     assert [one["file"] for one in form["records"]] == [
         "evidence/2026-11-09-hours-belts.toml",
         "evidence/2026-11-08-resonance-axis-x.toml",
     ]
     keys = {
         "file", "kind", "date", "part", "commit", "digest", "results", "depends", "raw", "instrument",
-        "conditions", "note", "affects", "replaced", "stale",
+        "conditions", "note", "affects", "replaced", "main", "chosen", "stale", "anew",
     }  # fmt: skip
     assert all(one.keys() == keys for one in form["records"])
     record = form["records"][1]
@@ -190,7 +192,8 @@ def test_in_git(run: Runs, here: Path, git: Callable[..., str]) -> None:
     write(here, FILES)
     git("add", ".")
     git("commit", "--quiet", "--message=measured")
-    write(here, {"main.ini": MACHINE.replace("1.2 A", "1.4 A"), "evidence/2026-11-10-new.toml": HOURS})
+    later = HOURS.replace("312", "320")
+    write(here, {"main.ini": MACHINE.replace("1.2 A", "1.4 A"), "evidence/2026-11-10-new.toml": later})
     (here / "evidence" / "list.toml").unlink()
     git("add", "main.ini")
     assert (len(ask(run, "evidence")["records"]), len(ask(run, "evidence")["broken"])) == (3, 0)

@@ -95,7 +95,7 @@ def test_a_number_without_unit_as_json(run: Runs, here: Path) -> None:
     form = json.loads(ran.out)
     assert form.keys() == {
         "schema", "record", "kind", "date", "part", "commit", "digest", "results", "depends", "raw",
-        "instrument", "conditions", "note", "affects", "replaced",
+        "instrument", "conditions", "note", "affects", "replaced", "main", "chosen",
     }  # fmt: skip
     assert (form["schema"], form["kind"], form["instrument"]) == (1, "value", "eyes")
     assert (here / form["record"]).is_file()

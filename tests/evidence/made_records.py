@@ -57,4 +57,6 @@ RECORDS = st.builds(
     st.lists(NAMES, max_size=2).map(tuple),
     st.booleans(),
     st.just(1),
+    TEXTS,
+    st.lists(SETTINGS, max_size=2).map(tuple),
 )

@@ -17,23 +17,24 @@ from cfgaudit.evidence.records.record import (
     DependedOn,
     Evidence,
     MeasurementKind,
+    Outdated,
     Record,
     Result,
     Staleness,
 )
 from cfgaudit.history.change import Mark
 from cfgaudit.report.evidence import (
-    amount_text,
     declared,
     evidence_form,
     evidence_lines,
     kept_form,
     kept_lines,
-    record_lines,
+    since_then,
 )
 from cfgaudit.report.hours import hours_form, hours_lines, hours_told
 from cfgaudit.report.json_form import dump
 from cfgaudit.report.lines import Line, breadth, plain
+from cfgaudit.report.record_page import Committed, record_lines
 
 LONG = "a word " * 20 + "x" * 130
 MANY = a_record(
@@ -48,6 +49,11 @@ MANY = a_record(
     commit="0123456789" * 4,
 )
 STALE = Staleness(MANY, (LONG, "[driver x] running current was 1.2 A and is 1.4 A now"))
+ANEW = Outdated(
+    MANY,
+    ("remaining vibration", "acceleration ceiling"),
+    ("[shaper x] frequency was 61.3 Hz and is 77 Hz now", LONG),
+)
 BROKEN = BrokenRecord("evidence/" + "y" * 90 + ".toml", 3, LONG)
 
 
@@ -63,10 +69,11 @@ def held(lines: list[Line], width: int) -> str:
 @pytest.mark.parametrize("width", [40, 80, 120])
 def test_widths(width: int) -> None:
     evidence = Evidence((MANY, a_record(file="evidence/two.toml")), (BROKEN,))
-    told = held(list(evidence_lines(evidence, (STALE,), width)), width)
+    told = held(list(evidence_lines(evidence, since_then((STALE,), ()), width)), width)
     assert " ".join(told.split()).endswith("2 records, 1 of them stale, and 1 file that is none.")
     assert told.count("stale  ") == 2
-    held(list(record_lines(MANY, STALE.reasons, width)), width)
+    for committed in (None, *Committed):
+        held(list(record_lines(MANY, since_then((STALE,), (ANEW,)), committed, width)), width)
     held(list(kept_lines(LONG, Path("evidence") / ("y" * 100), width)), width)
 
 
@@ -91,25 +98,37 @@ def test_hours(width: int) -> None:
 def test_any_record(records: list[Record], width: int, text: str) -> None:
     numbered = tuple(one._replace(file=f"evidence/{number}.toml") for number, one in enumerate(records))
     evidence = Evidence(numbered, (BrokenRecord("evidence/a.toml", 1, text),))
-    stale = [Staleness(one, (text,)) for one in numbered]
-    held(list(evidence_lines(evidence, stale, width)), width)
-    assert json.loads(dump(evidence_form("main.ini", evidence, stale)))["schema"] == 1
+    since = since_then(
+        [Staleness(one, (text,)) for one in numbered[::2]],
+        [Outdated(one, (text,), (text,)) for one in numbered],
+    )
+    held(list(evidence_lines(evidence, since, width)), width)
+    assert json.loads(dump(evidence_form("main.ini", evidence, since)))["schema"] == 1
     for one in numbered:
-        held(list(record_lines(one, (text,), width)), width)
+        held(list(record_lines(one, since, None, width)), width)
         held(list(kept_lines(declared(one), None, width)), width)
         assert json.loads(dump(kept_form(one, None)))["record"] is None
         hours_told(one, {})
 
 
-@pytest.mark.parametrize(
-    ("result", "told"),
-    [
-        (Result("a", 61.25, "Hz"), "61.25 Hz"),
-        (Result("a", 0.07, "1"), "0.07"),
-        (Result("a", 3.0, ""), "3"),
-        (Result("a", 61.5, "min", 2, 0.70710678), "61.5 min (mean of 2, standard deviation 0.71 min)"),
-        (Result("a", 0.0025, "mm", 20), "0.0025 mm (of 20)"),
-    ],
-)
-def test_amounts(result: Result, told: str) -> None:
-    assert amount_text(result) == told
+def told_of(outdated: Outdated, *stale: Staleness) -> str:
+    lines = evidence_lines(Evidence((MANY,)), since_then(stale, (outdated,)), 110)
+    return " ".join(" ".join(map(plain, lines)).split())
+
+
+def test_what_was_chosen_anew() -> None:
+    """Said of a record that holds; of a stale one, all of whose results are of then, it is no news."""
+    told = told_of(ANEW)
+    assert "anew [shaper x] frequency was 61.3 Hz and is 77 Hz now; " in told
+    assert "; remaining vibration and acceleration ceiling are of then evidence/" in told
+    assert told_of(ANEW._replace(results=("gain margin",), reasons=("a",))).count("a; gain margin is of then")
+    assert "anew" not in told_of(ANEW, STALE)
+    page = "\n".join(map(plain, record_lines(MANY, since_then((), (ANEW,)), Committed.UNKNOWN, 80)))
+    assert "Chosen anew since\n  [shaper x] frequency was 61.3 Hz" in page
+    assert "  at commit   0123456, which this repository does not have\n" in page
+
+
+def test_what_is_of_another_machine() -> None:
+    other = a_record(main="gannet.ini")
+    (line, *_) = evidence_lines(Evidence((), (), (other, other)), {}, 200)
+    assert plain(line).endswith(" Left out: 2 records of gannet.ini.")

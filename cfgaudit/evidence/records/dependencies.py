@@ -33,6 +33,12 @@ class Depends(NamedTuple):
     roles: frozenset[str]
     within: Mapping[str, float]
     axes: Mapping[str, tuple[str, ...]]
+    chosen: tuple[str, ...]
+
+    def counts(self, role: str, axis: str | None) -> bool:
+        """Whether a setting with this role, of this axis, is among what it depends on."""
+        letters = self.axes.get(role)
+        return role in self.roles and (letters is None or axis is None or axis in letters)
 
 
 class Dependency(NamedTuple):
@@ -51,7 +57,8 @@ def kinds_that_depend() -> Mapping[MeasurementKind, Depends]:
 
 def _depends(table: Mapping[str, Any]) -> Depends:
     axes = {role: tuple(letters) for role, letters in table.get("axes", {}).items()}
-    return Depends(table["of"], frozenset(table["roles"]), table.get("within", {}), axes)
+    within, chosen = table.get("within", {}), tuple(table.get("chosen", ()))
+    return Depends(table["of"], frozenset(table["roles"]), within, axes, chosen)
 
 
 def dependencies(kind: MeasurementKind, part: str, machine: Machine) -> tuple[DependedOn, ...]:
@@ -69,23 +76,26 @@ def dependencies_now(kind: MeasurementKind, part: str, machine: Machine) -> tupl
         return ()
     found: dict[tuple[str, ...], Dependency] = {}
     for member, axis, meaning in _meanings(depends, part, machine):
-        letters = depends.axes.get(meaning.role)
-        if letters is None or axis is None or axis in letters:
-            one = _depended_on(member, axis, meaning, letters)
+        if depends.counts(meaning.role, axis):
+            text = _counting(meaning, axis, depends.axes.get(meaning.role))
+            one = depended_on(member.title, axis, meaning, text)
             # two parts of one section share its settings
             found.setdefault((one.section, one.setting, one.role, one.value), Dependency(one, meaning))
     return tuple(found.values())
 
 
-def _depended_on(
-    part: Part, axis: str | None, meaning: Meaning, letters: tuple[str, ...] | None
-) -> DependedOn:
-    text = meaning.text
-    if axis is None and letters is not None and isinstance(meaning.value, Items):  # 10, 20, 1.8 for x, y, z
-        text = ", ".join(piece.text for piece in islice(split_pieces(text), len(letters)))
-    texts = (part.title, text, meaning.setting.section, meaning.setting.name)
-    title, value, section, setting = map(carried, texts)
-    return DependedOn(title, meaning.role, axis, value, section, setting)
+def _counting(meaning: Meaning, axis: str | None, letters: tuple[str, ...] | None) -> str:
+    """What is written, of 10, 20, 1.8 for x, y, z only what is for the axes that count."""
+    if axis is None and letters is not None and isinstance(meaning.value, Items):
+        return ", ".join(piece.text for piece in islice(split_pieces(meaning.text), len(letters)))
+    return meaning.text
+
+
+def depended_on(title: str, axis: str | None, meaning: Meaning, text: str) -> DependedOn:
+    """A setting as a record holds it: of the part of this title, with this much of its value."""
+    texts = (title, text, meaning.setting.section, meaning.setting.name)
+    part, value, section, setting = map(carried, texts)
+    return DependedOn(part, meaning.role, axis, value, section, setting)
 
 
 def _meanings(depends: Depends, part: str, machine: Machine) -> Iterator[tuple[Part, str | None, Meaning]]:

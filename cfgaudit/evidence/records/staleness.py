@@ -7,6 +7,7 @@ from fnmatch import fnmatchcase
 from functools import cached_property
 from typing import NamedTuple
 
+from cfgaudit.evidence.records.chosen import chosen_now, results_of_choice
 from cfgaudit.evidence.records.dependencies import (
     Dependency,
     axis_letter,
@@ -16,7 +17,8 @@ from cfgaudit.evidence.records.dependencies import (
     settings_digest,
 )
 from cfgaudit.evidence.records.pairing import Pair, changes, pairs, same_value
-from cfgaudit.evidence.records.record import Evidence, MeasurementKind, Record, Staleness
+from cfgaudit.evidence.records.record import Evidence, MeasurementKind, Outdated, Record, Staleness
+from cfgaudit.evidence.records.rereading import Rereading
 from cfgaudit.machine.model import Machine
 from cfgaudit.syntax.document import Place
 from cfgaudit.tree.names import fold_name
@@ -42,6 +44,19 @@ def stale_records(evidence: Evidence, machine: Machine) -> tuple[Staleness, ...]
 def _staleness(record: Record, reasons: tuple[Reason, ...]) -> Staleness:
     places = dict.fromkeys(one.place for one in reasons if one.place is not None)
     return Staleness(record, tuple(one.told for one in reasons), tuple(places))
+
+
+def outdated_results(evidence: Evidence, machine: Machine) -> tuple[Outdated, ...]:
+    """The records with results about a shaper or gains that are others now, newest first."""
+    today = Today(evidence, machine)
+    found = ((record, tuple(today.outdated(record))) for record in evidence.records)
+    return tuple(_outdated(record, reasons) for record, reasons in found if reasons)
+
+
+def _outdated(record: Record, reasons: tuple[Reason, ...]) -> Outdated:
+    of_choice = results_of_choice(record.kind)
+    names = tuple(one.name for one in record.results if one.name in of_choice)
+    return Outdated(record, names, tuple(one.told for one in reasons))
 
 
 def holding(evidence: Evidence, machine: Machine, kind: MeasurementKind, part: str) -> Record | None:
@@ -93,9 +108,20 @@ class Today:
             self._names[id(record)] = self._name(record)
         return self._names[id(record)]
 
+    def outdated(self, record: Record) -> Iterator[Reason]:
+        """What is chosen otherwise than when it was measured, though the record holds."""
+        name = self.name(record)
+        if record.chosen and name is not None and record.digest != self._digest:
+            for pair in changes(record.chosen, chosen_now(record.kind, name, self._machine), {}):
+                yield _reason(pair)
+
     @cached_property
     def _digest(self) -> str:
         return settings_digest(self._machine.reading.tree)
+
+    @cached_property
+    def _rereading(self) -> Rereading:
+        return Rereading(self._machine)
 
     def _declared(self, record: Record) -> Iterator[Reason]:
         for one in self._evidence.of(MeasurementKind.HARDWARE):
@@ -107,9 +133,11 @@ class Today:
         if name is None:
             yield Reason(f"{record.part} is gone")
             return
-        within = kinds_that_depend()[record.kind].within
-        for pair in changes(record.depends, self._dependencies(record.kind, name), within):
-            yield _reason(pair)
+        depends = kinds_that_depend()[record.kind]
+        then = [one for one in record.depends if depends.counts(one.role, one.axis)]
+        for pair in changes(then, self._dependencies(record.kind, name), depends.within):
+            if not self._rereading.explains(pair, then):
+                yield _reason(pair)
 
     def _name(self, record: Record) -> str | None:
         depends = kinds_that_depend().get(record.kind)

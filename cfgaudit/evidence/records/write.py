@@ -132,7 +132,7 @@ def _tables(record: Record) -> Iterator[tuple[str, Any]]:
     yield "kind", str(record.kind)
     yield "part", record.part
     yield "date", _date(record.date)
-    for key in ("commit", "digest", "instrument", "conditions", "note"):
+    for key in ("main", "commit", "digest", "instrument", "conditions", "note"):
         if text := getattr(record, key):
             yield key, text
     if record.affects:
@@ -142,6 +142,7 @@ def _tables(record: Record) -> Iterator[tuple[str, Any]]:
     yield "result", [dict(_result(one)) for one in record.results]
     yield "raw", [one._asdict() for one in record.raw]
     yield "setting", [_without_none(one._asdict()) for one in record.depends]
+    yield "chosen", [_without_none(one._asdict()) for one in record.chosen]
 
 
 def _date(date: datetime) -> datetime:

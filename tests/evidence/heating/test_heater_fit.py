@@ -45,6 +45,32 @@ def test_a_run_that_ends_early_says_so() -> None:
     assert fit.full == 1.0
 
 
+@pytest.mark.parametrize("seed", range(4))
+def test_the_fit_says_where_its_model_begins(seed: int) -> None:
+    """What a picture shows as the difference is then no more than what the fit says that it is off by."""
+    run = heat_up(BED, 600.0, noise=0.5, seed=seed)
+    fit = fit_heater(PATH, HeatUp(run.time, run.temperature, run.duty))
+    missed = run.temperature - simulated(fit.plant, run.duty, 1.0, fit.ambient, fit.start)
+    assert np.sqrt(np.mean(missed**2)) == pytest.approx(fit.residual)
+    assert np.abs(missed).max() == pytest.approx(fit.worst)
+    assert fit.rise == pytest.approx(fit.top - fit.start)
+
+
+def test_a_heater_of_another_order_is_called_rough() -> None:
+    """A block that loses heat as T⁴ (Stefan and Boltzmann) over a range of 500 K, by Euler's steps of 0.01 s."""
+    hot, seen = 295.0, []
+    for step in range(50_000):
+        if step % 100 == 0:
+            seen.append(hot - 273.0)
+        hot += 0.01 * (6.0 - 1.0e-10 * (hot**4 - 295.0**4))
+    run = HeatUp(np.arange(500.0), np.array(seen), np.ones(500))
+    fit = fit_heater(PATH, run)
+    assert fit.rough
+    assert fit.worst > 0.02 * fit.rise
+    plain = heat_up(BED, 1500.0, noise=0.5)
+    assert not fit_heater(PATH, HeatUp(plain.time, plain.temperature, plain.duty)).rough
+
+
 def test_no_heater_falls_while_it_is_heated() -> None:
     time = np.arange(200.0)
     wild = 100.0 + 60.0 * np.sin(time / 7.0)

@@ -84,7 +84,7 @@ def test_the_table() -> None:
     assert list(tables) == ["resonance", "belts", "repeatability", "heatup"]
     assert {str(kind) for kind in kinds_that_depend()} == set(tables)
     for table in tables.values():
-        assert set(table) <= {"of", "roles", "within", "axes"}
+        assert set(table) <= {"of", "roles", "within", "axes", "chosen"}
         assert table["of"] in ("axis", "axes", "heater", "probe")
         assert len(set(table["roles"])) == len(table["roles"])
         assert set(table["roles"]) <= set(ROLES)

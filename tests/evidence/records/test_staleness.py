@@ -8,9 +8,10 @@ import pytest
 
 from cfgaudit.audit import audit_text
 from cfgaudit.data import data_folder
+from cfgaudit.evidence.records.chosen import chosen_now, results_of_choice
 from cfgaudit.evidence.records.dependencies import dependencies, settings_digest
-from cfgaudit.evidence.records.record import Evidence, MeasurementKind, Record
-from cfgaudit.evidence.records.staleness import affects_part, holding, stale_records
+from cfgaudit.evidence.records.record import DependedOn, Evidence, MeasurementKind, Record, Result
+from cfgaudit.evidence.records.staleness import affects_part, holding, outdated_results, stale_records
 from cfgaudit.machine.model import Machine
 from evidence.made_records import NOON, a_record
 
@@ -188,6 +189,104 @@ def test_other_words_of_a_later_program_make_nothing_stale() -> None:
     fewer = record._replace(depends=record.depends[:-1])
     assert stale_records(Evidence((fewer,)), machine) == ()
     assert stale_records(Evidence((fewer._replace(digest="0" * 64),)), machine) != ()
+
+
+ALIEN = "[motor x]\naxis = x\nfull steps = 200\nschlupf = 1.2 A\n[fan a]\npin = PA1\n"
+READ = '[roles]\nschlupf = "current.run"\n'
+OTHER = ALIEN.replace("PA1", "PA2")
+"""The same machine after an edit that has nothing to do with the axis, so that the digest is another one."""
+
+
+def test_words_that_are_read_otherwise_now_make_nothing_stale() -> None:
+    """A role is taken back, or another given, in cfgaudit.toml; the setting stands in the files as it did."""
+    record = measured(audit_text({"m.ini": ALIEN}, READ).machine, RESONANCE, "axis x")
+    assert {one.role for one in record.depends} == {"steps.full", "current.run"}
+
+    def now(text: str, project: str | None) -> tuple[str, ...]:
+        machine = audit_text({"m.ini": text}, project).machine
+        return next((one.reasons for one in stale_records(Evidence((record,)), machine)), ())
+
+    assert now(OTHER, READ) == now(OTHER, None) == now(OTHER, READ.replace("current.run", "gear.ratio")) == ()
+    gone = ("[motor x] schlupf was 1.2 A and is gone",)
+    assert now(OTHER.replace("1.2 A", "1.4 A"), None) == gone
+    assert now(OTHER.replace("schlupf = 1.2 A\n", ""), None) == gone
+
+
+def test_what_drives_another_axis_now_is_gone_though_it_is_written_as_it_was() -> None:
+    text = (
+        "[motor x]\naxis = x\n[motor y]\naxis = y\n[driver one]\nmotor = motor x\nrunning current = 1.2 A\n"
+    )
+    record = measured(machine_of({"m.ini": text}), RESONANCE, "axis x")
+    (one,) = stale_records(Evidence((record,)), machine_of({"m.ini": text.replace("= motor x", "= motor y")}))
+    assert one.reasons == ("[driver one] running current was 1.2 A and is gone",)
+
+
+def test_a_role_that_no_longer_counts_makes_nothing_stale() -> None:
+    """A later program may leave a role out of depends.toml: what records kept of it is looked at no more."""
+    record = measured(machine_of(FILES), RESONANCE, "axis x")
+    more = DependedOn("motor x", "steps.micro", "x", "8", "motor x", "microsteps")
+    record = record._replace(depends=(*record.depends, more), digest="")
+    assert stale_records(Evidence((record,)), machine_of(FILES)) == ()
+
+
+def test_an_include_that_is_missing_now() -> None:
+    """Its settings are gone, and each is named."""
+    files = edited("heron.ini", ("%include gantry.ini", "%include gone.ini"))
+    told = reasons(files, RESONANCE)
+    assert "axis x is gone" in told or "[driver x] running current was 1.2 A and is gone" in told
+
+
+def anew(files: dict[str, str], kind: MeasurementKind) -> tuple[str, ...]:
+    """What of a measurement of Heron is about something that an edit chose anew."""
+    record = measured(machine_of(FILES), kind, KINDS[kind])
+    results = tuple(Result(name, 1.0, "1") for name in ("natural frequency", *results_of_choice(kind)))
+    record = record._replace(
+        results=results,
+        chosen=tuple(one.on for one in chosen_now(kind, KINDS[kind], machine_of(FILES))),
+    )
+    evidence, machine = Evidence((record,)), machine_of(files)
+    assert stale_records(evidence, machine) == ()
+    found = outdated_results(evidence, machine)
+    assert all(one.results == results_of_choice(kind) for one in found)
+    return tuple(reason for one in found for reason in one.reasons)
+
+
+def test_another_shaper_makes_results_of_then_and_no_record_stale() -> None:
+    """The frequency still holds; what the shaper leaves and allows was computed for the one before."""
+    assert results_of_choice(RESONANCE) == ("remaining vibration", "acceleration ceiling")
+    assert anew(FILES, RESONANCE) == ()
+    text = FILES["tuning.ini"]
+    start = text.index("[shaper x]")
+    line = next(one for one in text[start:].split("\n") if one.startswith("frequency"))
+    number = line.partition("=")[2].split()[0]
+    retuned = {**FILES, "tuning.ini": text[:start] + text[start:].replace(line, "frequency = 76.5 Hz", 1)}
+    assert anew(retuned, RESONANCE) == (f"[shaper x] frequency was {number} Hz and is 76.5 Hz now",)
+    same = {**FILES, "tuning.ini": text[:start] + text[start:].replace(line, f"frequency = {number}", 1)}
+    assert anew(same, RESONANCE) == ()
+
+
+def test_a_shaper_of_two_axes_in_one_setting() -> None:
+    """Only the half that is the measured axis's counts."""
+    text = "[motor x]\naxis = x\n[motor y]\naxis = y\n[shaper]\nkind = MZV\nfrequency = 61.3, 48.5\n"
+    chosen = chosen_now(RESONANCE, "axis x", machine_of({"m.ini": text}))
+    assert [(one.on.role, one.on.value) for one in chosen] == [
+        ("shaper.kind", "MZV"),
+        ("shaper.frequency", "61.3 Hz"),
+    ]
+    record = a_record(RESONANCE, "axis x", chosen=tuple(one.on for one in chosen))
+    for edit, told in (("61.3, 50", []), ("77, 48.5", ["[shaper] frequency was 61.3 Hz and is 77 Hz now"])):
+        machine = machine_of({"m.ini": text.replace("61.3, 48.5", edit)})
+        assert [why for one in outdated_results(Evidence((record,)), machine) for why in one.reasons] == told
+    gone = machine_of({"m.ini": text[: text.index("[shaper]")]})
+    (one,) = outdated_results(Evidence((record,)), gone)
+    assert one.reasons == ("[shaper] kind was MZV and is gone", "[shaper] frequency was 61.3 Hz and is gone")
+
+
+def test_other_gains_make_margins_of_then() -> None:
+    assert results_of_choice(HEATUP) == ("gain margin", "phase margin")
+    files = edited("heat.ini", ("pid p         = 48.0", "pid p = 52.0"))
+    assert anew(files, HEATUP) == ("[heater bed] pid p was 48.0 and is 52.0 now",)
+    assert results_of_choice(BELTS) == results_of_choice(MeasurementKind.VALUE) == ()
 
 
 def test_bytes_that_are_no_utf_8_make_nothing_stale() -> None:
