@@ -122,13 +122,12 @@ def _heater(measured: Measured, name: str) -> Part:
 
 def configured_for(measured: Measured, heater: Part) -> Configured:
     """How a heater is guarded, limited and regulated."""
-    from cfgaudit.checks.evidence.heat import gains_of, limit_of, watching_of
+    from cfgaudit.checks.evidence.heat import gains_of, limit_of, watchings
     from cfgaudit.evidence.heating.heated import Configured
-    from cfgaudit.facts.guards import waits
 
     duty = heater.get("power.max")
     return Configured(
-        tuple(watching_of(one) for one in waits(measured.subject.machine, heater)),
+        tuple(one for _, one in watchings(measured.subject.machine, heater)),
         limit_of(heater),
         gains_of(heater),
         duty.amount if duty is not None else None,

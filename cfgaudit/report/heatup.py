@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 from cfgaudit.checks.rule import format_amount
 from cfgaudit.evidence.heating.guarding import Watched
-from cfgaudit.evidence.heating.heated import Heated, Regulation
+from cfgaudit.evidence.heating.heated import Heated
 from cfgaudit.evidence.heating.regulator import Gains, Margins
 from cfgaudit.report.cautions import CAUTIONS
 from cfgaudit.report.json_form import Json
@@ -18,6 +18,8 @@ from cfgaudit.report.lines import BLANK, Line, one_line, wrapped
 COMFORTABLE = Margins(2.0, 30.0)
 """From here on a loop is called comfortable: K. J. Åström, R. M. Murray, Feedback Systems, take gain margins
 of 2 to 5 and phase margins of 30° to 60° (from memory)."""
+COARSE = 0.1
+"""Samples of so much of the dead time, and longer ones, are told (common practice, no source)."""
 ADVICE = (
     "These are figures to compare with, from one heat-up of a simplified heater. Change gains only while you "
     "stand beside the machine, and let the firmware's own tuning have the last word."
@@ -76,10 +78,16 @@ def _guard_sentences(found: Heated, budgets: Budgets) -> Iterator[str]:
         yield _dead(found, _first(found), budgets)
 
 
+def _guard_name(found: Heated, one: Watched) -> str:
+    """A heater may be watched by settings in its own section."""
+    return "its guard" if one.watching.guard == found.title else one.watching.guard
+
+
 def _healthy(found: Heated, one: Watched, rise: float) -> str:
     told = (
-        f"{one.watching.guard} wants {rise:g} K within {one.watching.seconds:g} s. At {one.hot:.0f} °C, the "
-        f"hottest where it looks, {found.title} gains {one.gained:.2g} K in that time from standing still"
+        f"{_guard_name(found, one)} wants {rise:g} K within {one.watching.seconds:g} s. At {one.hot:.0f} °C, "
+        f"the hottest measured where it looks, {found.title} gains {one.gained:.2g} K in that time from "
+        "standing still"
     )
     if one.trips:
         return f"{told}: it trips on a healthy heater. Give it more time, or let it want less."
@@ -90,8 +98,8 @@ def _dead(found: Heated, one: Watched, budgets: Budgets) -> str:
     start = "its upper limit" if one.limit is not None else "the highest that was measured"
     told = (
         f"Should the sensor fall off at {one.begins:.0f} °C, {start}, {found.title} gets to about "
-        f"{one.reaches:.0f} °C before {one.watching.guard} looks, (dead time + {one.watching.seconds:g} s) × "
-        "rate of rise"
+        f"{one.reaches:.0f} °C at full power before {_guard_name(found, one)} looks, in its dead time and "
+        f"{one.watching.seconds:g} s"
     )
     bearable = f"{budgets.beyond:g} K above that count as bearable (common practice, no source)"
     if one.beyond > budgets.beyond:
@@ -102,23 +110,24 @@ def _dead(found: Heated, one: Watched, budgets: Budgets) -> str:
 def _regulation_sentences(found: Heated, budgets: Budgets) -> Iterator[str]:
     regulation = found.regulation
     if regulation.gains is None or regulation.margins is None:
-        yield f"{found.title} has no P and I in its files, so there is no loop to look at."
+        yield f"{found.title} has no P and I as bare numbers in its files, so there is no loop to look at."
         return
     word = loop_word(regulation.margins, budgets.thin)
-    yield f"With {_gains_text(regulation.gains)} the loop is {word}: {_margins_words(regulation.margins)}."
-    yield _read_as(regulation)
-
-
-def _read_as(regulation: Regulation) -> str:
-    """What the gains were taken for: no file tells it."""
-    told = (
-        f"The gains are read as parallel ones in a regulator whose full power is {regulation.full_output:g}"
-    )
+    named, margins = _gains_text(regulation.gains), _margins_words(regulation.margins)
     if regulation.stated:
-        return f"{told}, as you say."
-    return (
-        f"{told}, which is assumed: no file tells. If your firmware counts to 1 or to 100, say --full-output "
-        "1 or --full-output 100; without it check holds no gains against this record."
+        yield f"With {named} the loop is {word}: {margins}."
+        yield (
+            "The gains are read as parallel ones in a regulator whose full power is "
+            f"{regulation.full_output:g}, as you say."
+        )
+        return
+    yield (
+        f"With {named} the loop is {word}, if they are parallel gains and full power is "
+        f"{regulation.full_output:g}, which is assumed: no file tells. {margins[:1].upper()}{margins[1:]}."
+    )
+    yield (
+        "If your firmware counts to 1 or to 100, say --full-output 1 or --full-output 100; without it check "
+        "holds no gains against this record."
     )
 
 
@@ -149,9 +158,9 @@ def _numbers(found: Heated) -> Iterator[tuple[str, str]]:
     plant, fit, heater = found.fit.plant, found.fit, found.heater
     yield "gain", f"{format_amount(plant.gain, 'K')} above {fit.ambient:.1f} °C for full power, at rest"
     yield "time constant", format_amount(plant.time_constant, "s")
-    yield "dead time", f"{plant.dead_time:.3g} s"
+    yield "dead time", f"{plant.dead_time:.3g} s{_grain(found.run.step, plant.dead_time)}"
     yield "off by", f"{fit.residual:.2g} K (root of the mean square), {fit.worst:.2g} K at the most"
-    power = "full power" if heater.full == 1.0 else f"{heater.full:.0%} power, the most allowed,"
+    power = "full power" if heater.full == 1.0 else f"{100 * heater.full:.0f} % power, the most allowed,"
     yield (
         "rises by",
         f"{heater.rate(heater.top):.3g} K/s with {power} at {heater.top:.0f} °C, the highest measured",
@@ -160,13 +169,21 @@ def _numbers(found: Heated) -> Iterator[tuple[str, str]]:
         yield "", f"{heater.rate(found.limit):.3g} K/s at {found.limit:g} °C, the upper limit"
 
 
+def _grain(step: float, dead_time: float) -> str:
+    """How well a dead time can be known: nobody sees when, between two samples, the power came on."""
+    return f", known to one sample of {step:.3g} s at best" if step > COARSE * dead_time else ""
+
+
 def _gain_rows(found: Heated) -> Iterator[tuple[str, str]]:
     regulation = found.regulation
     for output, margins in regulation.others:
         yield f"if full is {output:g}", _margins_words(margins)
+    if regulation.ideal is not None and not regulation.ideal.swings:
+        yield "if ideal", f"were I and D times in s: {_margins_words(regulation.ideal)}"
     suggested, margins = regulation.suggested, regulation.suggested_margins
     told = (
-        f"P {suggested.p:.3g} and I {suggested.i:.3g} without D, full power being {regulation.full_output:g}"
+        f"P {suggested.p:.3g} and I {suggested.i:.3g} without D, full power being "
+        f"{regulation.full_output:g} and τ_c = θ = {regulation.closed_loop:.3g} s"
     )
     yield "by Skogestad", f"{told}: {_margins_words(margins)}"
 
@@ -199,7 +216,12 @@ def heatup_form(found: Heated, budgets: Budgets, kept: Path | None) -> Json:
             "margins": None if regulation.margins is None else _margins_form(regulation.margins),
             "loop": None if regulation.margins is None else loop_word(regulation.margins, budgets.thin),
             "others": [{"full_output": output, **_margins_form(one)} for output, one in regulation.others],
-            "skogestad": {**regulation.suggested._asdict(), **_margins_form(regulation.suggested_margins)},
+            "if_times": None if regulation.ideal is None else _margins_form(regulation.ideal),
+            "skogestad": {
+                **regulation.suggested._asdict(),
+                **_margins_form(regulation.suggested_margins),
+                "closed_loop": regulation.closed_loop,
+            },
         },
         "notes": list(found.notes),
         "record": None if kept is None else str(kept),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from cfgaudit.audit import audit_text
 from cfgaudit.checks.finding import Finding
 from cfgaudit.checks.run import raise_fault
@@ -56,11 +58,39 @@ def test_a_guard_that_trips() -> None:
 
 
 def test_a_guard_that_sleeps() -> None:
-    """From 110 °C at (190 − 89) ÷ 1000 = 0.101 K/s for 26 + 900 s: 93.5 K, to 204 °C."""
-    (one,) = found(record(MODEL), seconds=900)
+    """From 110 °C, with 190 − 89 = 101 K to go: 101 (1 − e^(−(26 + 1000)/1000)) = 64.8 K, to 175 °C."""
+    (one,) = found(record(MODEL), seconds=1000)
     assert (one.rule, one.where.line) == ("guard-against-heatup", 13)
-    assert "204 °C" in one.message
-    assert "94 K above its upper limit" in one.message
+    assert "175 °C" in one.message
+    assert "65 K above its upper limit" in one.message
+
+
+def test_a_guard_wants_nothing_beyond_its_target() -> None:
+    """With 100 K at most, 21 °C around, 108 °C the hottest: the last 10 K to the target begin at 98 °C, and
+    there 23 (1 − e^(−574/1000)) = 10.05 K are gained in 600 s less 26; at 108 °C it would be 5.7 K."""
+    assert found(record({**MODEL, "gain": 100}), rise=10, seconds=600) == []
+    assert len(found(record({**MODEL, "gain": 100}), rise=10, seconds=580)) == 1
+
+
+def test_a_second_time_of_a_guard_may_be_for_something_else() -> None:
+    """2 K within 60 s are gained; the 10 s may tell how long the target may be missed."""
+    hold = "keeps within = 10 K\ntime = 10 s\n"
+    assert found(record(MODEL), more=hold) == []
+    (one,) = found(record(MODEL), seconds=20, more=hold)
+    assert "wants 2 K within 20 s" in one.message
+
+
+@pytest.mark.parametrize("full", [1, 100, 255])
+@pytest.mark.parametrize("unit", ["", " s"])
+def test_times_of_an_ideal_regulator_are_no_thin_gains(full: int, unit: str) -> None:
+    """P a third of what makes the loop swing, π τ ÷ 2 k θ, T_i 90 s and T_d 10 s: at ease by any textbook."""
+    p = full * 3.1416 * 1000 / (2 * 190 * 26) / 3
+    text = (
+        MAIN.format(p=p, rise=2, seconds=60).replace("= 0.9", f"= 90{unit}").replace("= 610", f"= 10{unit}")
+    )
+    files = {"main.ini": text, "evidence/a.toml": record({**MODEL, "full output": full})}
+    audited = audit_text(files, on_fault=raise_fault).findings.findings
+    assert [one.rule for one in audited if one.rule in RULES] == []
 
 
 def test_thin_margins_need_a_stated_output() -> None:
@@ -77,8 +107,8 @@ def test_only_the_newest_record_counts() -> None:
 
 
 def test_a_stale_record_says_nothing() -> None:
-    then = '\n[[setting]]\npart = "heater bed"\nrole = "pin.heater"\nvalue = "PB1"\n'
-    then += 'section = "heater bed"\nsetting = "drive"\n'
+    then = '\n[[setting]]\npart = "heater bed"\nrole = "power.rating"\nvalue = "400 W"\n'
+    then += 'section = "heater bed"\nsetting = "rating"\n'
     assert found(record(MODEL, more=then), seconds=20) == []
 
 

@@ -43,8 +43,8 @@ def test_a_heater_and_its_guard(run: Runs, here: Path) -> None:
     assert "it does not trip on a healthy heater" in said
     assert "Should the sensor fall off at 110 °C, its upper limit" in said
     assert "60 K above that count as bearable (common practice, no source)" in said
-    assert "whose full power is 255, which is assumed: no file tells" in said
-    assert "by Skogestad" in said
+    assert "if they are parallel gains and full power is 255, which is assumed: no file tells" in said
+    assert "full power being 255 and τ_c = θ = 2" in said, "26 s, as simulated, or nearly"
     assert "stand beside the machine" in said
     assert "no proof that a machine is safe" in said
     results = kept(here)
@@ -86,8 +86,35 @@ def test_a_machine_without_guard_and_gains(run: Runs, here: Path) -> None:
     machine(here, "[heater bed]\ndrive = PD12\nthermometer = PC0\n")
     said = told(run)
     assert said.startswith("Heater bed was measured, and no guard with a clear time watches it")
-    assert "no P and I in its files" in said
+    assert "no P and I as bare numbers in its files" in said
     assert "gain margin" not in kept(here)
+
+
+def test_a_guard_of_the_heaters_own_section(run: Runs, here: Path) -> None:
+    own = MACHINE.partition("[guard bed]")[0] + "guard rise = 2 K\nguard time = 60 s\n"
+    machine(here, own)
+    said = told(run, "--dry-run")
+    assert "Its guard wants 2 K within 60 s." in said
+    assert "before its guard looks" in said
+
+
+def test_gains_that_may_be_times(run: Runs, here: Path) -> None:
+    """P 24, T_i 90 s, T_d 20 s: no gains of a parallel regulator, and fine ones of an ideal one."""
+    text = MACHINE.replace("48.0", "24").replace("pid i = 0.9", "pid i = 90").replace("= 610", "= 20")
+    machine(here, text)
+    said = told(run, "--dry-run", "--full-output", "255")
+    assert "if ideal were I and D times in s: gain margin" in said
+    machine(here, text.replace("= 90", "= 90 s"))
+    assert "no P and I as bare numbers in its files" in told(run, "--dry-run", "--full-output", "255")
+    machine(here)
+    assert "if ideal" not in told(run, "--dry-run")
+
+
+def test_a_dead_time_is_known_to_a_sample(run: Runs, here: Path) -> None:
+    write_heat_up(here / "bed.csv", heat_up(BED, 700.0, ambient=21.0, step=5.0))
+    assert "known to one sample of 5 s at best" in told(run, "--dry-run")
+    write_heat_up(here / "bed.csv", heat_up(BED, 700.0, ambient=21.0))
+    assert "at best" not in told(run, "--dry-run")
 
 
 def test_json_and_picture(run: Runs, here: Path) -> None:
@@ -111,9 +138,9 @@ def test_json_and_picture(run: Runs, here: Path) -> None:
 
 def test_a_duty_limit_counts(run: Runs, here: Path) -> None:
     machine(here, MACHINE.replace("lowest = 5 °C", "lowest = 5 °C\npower at most = 50 %"))
-    assert "recording's duty goes to 100%, the configured limit is 50%" in told(run, "--dry-run")
+    assert "recording's duty goes to 100 %, the configured limit is 50 %" in told(run, "--dry-run")
     write_heat_up(here / "bed.csv", heat_up(BED, 900.0, ambient=21.0, duty=0.5))
-    assert "with 50% power, the most allowed, at" in told(run, "--dry-run")
+    assert "with 50 % power, the most allowed, at" in told(run, "--dry-run")
 
 
 def test_what_is_refused(run: Runs, here: Path) -> None:

@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from evidence.simulated_heaters import heat_up
+from scipy import signal
 
 from cfgaudit.evidence.heating.guarding import MeasuredHeater
 from cfgaudit.evidence.heating.heater_fit import HeaterFit, fit_heater, simulated
@@ -49,6 +50,18 @@ def test_a_short_run_still_tells_how_fast_it_rises(plant: Plant) -> None:
     assert fit.plant.gain / fit.plant.time_constant == pytest.approx(
         plant.gain / plant.time_constant, rel=0.05
     )
+
+
+@pytest.mark.parametrize(("plant", "limit", "seconds"), [(NOZZLE, 280.0, 60.0), (BED, 110.0, 300.0)])
+def test_how_hot_it_gets_while_the_guard_waits(plant: Plant, limit: float, seconds: float) -> None:
+    """scipy heats at full power; from the moment when the sensor shows the limit, and falls off, the heater
+    itself, which has no dead time, goes on until the guard looks."""
+    times = np.arange(0.0, 4 * plant.time_constant, 0.05)
+    _, itself, _ = signal.lsim(([plant.gain], [plant.time_constant, 1.0]), np.ones(len(times)), times)
+    shown_at = times[np.argmax(20.0 + itself >= limit)] + plant.dead_time
+    reached = 20.0 + float(np.interp(shown_at + seconds, times, itself))
+    heater = MeasuredHeater(plant, 20.0, limit)
+    assert limit + heater.unnoticed(limit, seconds) == pytest.approx(reached, abs=0.2)
 
 
 @pytest.mark.parametrize("plant", [NOZZLE, BED, CHAMBER])

@@ -69,6 +69,21 @@ def test_a_loop_swings_where_its_poles_say_so(plant: Plant, factor: float) -> No
         assert bool((poles.real > 1e-9).any()) is (factor > 1)
 
 
+@pytest.mark.parametrize("plant", PLANTS)
+def test_an_ideal_regulator_is_that_of_control(plant: Plant) -> None:
+    """P (1 + 1/(T_i s) + T_d s), D smoothed over T_d/10, written down in control's own terms."""
+    p = tuned(plant, 0.4, 1.0, 0.1).p
+    whole, rate = 5 * plant.dead_time, 0.4 * plant.dead_time
+    s = control.tf("s")
+    delay = control.tf(*control.pade(plant.dead_time, 20))
+    ideal = p * (1 + 1 / (whole * s) + rate * s / (1 + rate / 10 * s))
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        gain, phase, *_ = control.margin(ideal * control.tf([plant.gain], [plant.time_constant, 1]) * delay)
+    found = margins(plant, Gains(p, whole, rate).as_times())
+    assert (found.gain, found.phase) == pytest.approx((gain, phase), rel=2e-3)
+
+
 def test_skogestads_margins_of_a_first_order_process() -> None:
     found = margins(Plant(100.0, 50.0, 10.0), skogestad(Plant(100.0, 50.0, 10.0)))
     assert found.gain == pytest.approx(3.14, abs=0.005)
@@ -115,6 +130,7 @@ WRITTEN = st.tuples(st.floats(0, 1000), st.floats(0, 100), st.floats(0, 1e4))
 @settings(max_examples=40, deadline=None)
 @given(POSITIVE, WRITTEN)
 def test_any_plant_and_gains(plant: tuple[float, float, float], gains: tuple[float, float, float]) -> None:
+    margins(Plant(*plant), Gains(*gains).as_times().of(255.0))
     found = margins(Plant(*plant), Gains(*gains).of(255.0))
     assert found.gain >= 0
     assert found.swings is (found.gain < 1)

@@ -23,6 +23,7 @@ from cfgaudit.evidence.records.record import MeasurementKind, Record
 from cfgaudit.evidence.records.staleness import holding
 from cfgaudit.facts.guards import Wait, waits
 from cfgaudit.machine.model import Machine, Meaning, Part
+from cfgaudit.syntax.value import Number
 
 ELSEWHERE = "other"
 """The budget of a heater of which nothing says what it heats."""
@@ -56,8 +57,8 @@ def guard_against_heatup(subject: Subject, limits: Limits) -> Iterator[Problem |
     """A guard that switches a healthy heater off, or looks when the heater is far too hot already."""
     for measured in _measured(subject):
         budget = budget_for(subject, measured.part, limits)
-        for wait in waits(subject.machine, measured.part):
-            watched = watch(measured.heater, watching_of(wait), limit_of(measured.part))
+        for wait, watching in watchings(subject.machine, measured.part):
+            watched = watch(measured.heater, watching, limit_of(measured.part))
             if watched.trips and wait.rise is not None:
                 yield _trips(measured, wait, wait.rise, watched)
             if _looks_first(subject.machine, measured.part, wait) and watched.beyond > budget:
@@ -95,9 +96,20 @@ def budget_for(subject: Subject, heater: Part, limits: Limits) -> float:
     return number(limits, heated_place(subject, heater) or ELSEWHERE)
 
 
-def watching_of(wait: Wait) -> Watching:
-    """What a guard is set to."""
-    rise, band = wait.rise, wait.guard.get("guard.band")
+def watchings(machine: Machine, heater: Part) -> Iterator[tuple[Wait, Watching]]:
+    """What the guards of a heater are set to.
+
+    Where one states several times, one may be for the rise and another for how long its target may be missed;
+    nothing tells which, so the rise goes with the longest, which any heater meets more easily.
+    """
+    found = tuple(waits(machine, heater))
+    for wait in found:
+        longest = max(other.seconds for other in found if other.guard is wait.guard)
+        yield wait, _watching(wait, wait.rise if wait.seconds == longest else None)
+
+
+def _watching(wait: Wait, rise: Meaning | None) -> Watching:
+    band = wait.guard.get("guard.band")
     return Watching(
         wait.guard.title,
         wait.seconds,
@@ -113,20 +125,32 @@ def limit_of(heater: Part) -> float | None:
 
 
 def gains_of(heater: Part) -> Gains | None:
-    """P, I and D as written; None unless P and I are numbers from 0, and no written D is anything else."""
+    """P, I and D as written; None unless P and I are bare numbers from 0, and no written D is anything else.
+
+    Gains of a parallel regulator are written without a unit: an I in seconds is a time of an ideal one.
+    """
     amounts = []
     for role in ("pid.p", "pid.i", "pid.d"):
         gain = heater.get(role)
-        amounts.append(0.0 if gain is None and role == "pid.d" else gain.amount if gain is not None else None)
+        amounts.append(0.0 if gain is None and role == "pid.d" else _bare(gain))
     p, i, d = amounts
     if p is None or i is None or d is None or min(p, i, d) < 0 or not p:
         return None
     return Gains(p, i, d)
 
 
+def _bare(meaning: Meaning | None) -> float | None:
+    if meaning is None or not isinstance(meaning.value, Number) or meaning.value.unit:
+        return None
+    return meaning.amount
+
+
 @check("pid-margin-thin")
 def pid_margin_thin(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
-    """Gains with which the measured heater all but swings, where the builder said what full power is."""
+    """Gains with which the measured heater all but swings, where the builder said what full power is.
+
+    No file tells whether I and D are gains or times: it must swing either way.
+    """
     for measured in _measured(subject):
         output, gains = stated_output(measured.record), gains_of(measured.part)
         place = measured.part.get("pid.p")
@@ -134,7 +158,8 @@ def pid_margin_thin(subject: Subject, limits: Limits) -> Iterator[Problem | Skip
             continue
         found = margins(measured.heater.plant, gains.of(output))
         thin = thin_margins(limits)
-        if found.swings or found.gain < thin.gain or found.phase < thin.phase:
+        otherwise = margins(measured.heater.plant, gains.as_times().of(output))
+        if is_thin(found, thin) and is_thin(otherwise, thin):
             yield Problem(
                 place.place,
                 f"with these gains the loop of {measured.part.title} {_thinness(found, thin)} "
@@ -146,6 +171,11 @@ def pid_margin_thin(subject: Subject, limits: Limits) -> Iterator[Problem | Skip
 def thin_margins(limits: Limits) -> Margins:
     """The margins below which a loop all but swings."""
     return Margins(number(limits, "gain_margin"), number(limits, "phase_margin"))
+
+
+def is_thin(found: Margins, thin: Margins) -> bool:
+    """Whether a loop swings or all but swings."""
+    return found.swings or found.gain < thin.gain or found.phase < thin.phase
 
 
 def _thinness(found: Margins, thin: Margins) -> str:

@@ -34,8 +34,12 @@ class MeasuredHeater(NamedTuple):
         return self.rate(temperature) * constant * (1.0 - exp(-left / constant))
 
     def unnoticed(self, temperature: float, seconds: float) -> float:
-        """The K that it gets hotter by while a guard waits and nothing tells of it: (θ + t) × the rate."""
-        return (self.plant.dead_time + seconds) * self.rate(temperature)
+        """The K that it gets hotter by while a guard waits and nothing tells of it: x (1 − e^(−(θ + t)/τ)).
+
+        The heat of one dead time is on its way already when the sensor falls off.
+        """
+        constant = self.plant.time_constant
+        return self.rate(temperature) * constant * (1.0 - exp(-(self.plant.dead_time + seconds) / constant))
 
 
 class Watching(NamedTuple):
@@ -77,8 +81,12 @@ class Watched(NamedTuple):
 
 
 def watch(heater: MeasuredHeater, watching: Watching, limit: float | None = None) -> Watched:
-    """A guard held against a heater whose upper limit is ``limit`` °C."""
-    hot = heater.top - (watching.band or 0.0)
+    """A guard held against a heater whose upper limit is ``limit`` °C.
+
+    A guard that wants more than is left to its target would end every heat-up, so none looks there, whether
+    it states a band or not.
+    """
+    hot = heater.top - max(watching.band or 0.0, watching.rise or 0.0)
     begins = heater.top if limit is None else limit
     return Watched(
         watching,

@@ -46,9 +46,13 @@ class Regulation(NamedTuple):
     margins: Margins | None
     others: tuple[tuple[float, Margins], ...]
     """The margins if full power were another number."""
+    ideal: Margins | None
+    """The margins if I and D were the times of an ideal regulator."""
     suggested: Gains
     """PI after Skogestad."""
     suggested_margins: Margins
+    closed_loop: float
+    """s, τ_c of these: the dead time, or a sample where that is longer."""
 
 
 class Heated(NamedTuple):
@@ -73,6 +77,12 @@ def judge(
     """
     full, notes = _full_duty(fit, configured.duty)
     heater = MeasuredHeater(fit.plant, fit.ambient, fit.top, full)
+    if fit.rough:
+        notes += (
+            f"a heater of first order explains this run roughly only, it is off by {fit.worst:.2g} K at the "
+            "worst: take margins and settings for hints, or record a plain heat-up, with fans as in use and "
+            "the duty that was really given",
+        )
     if fit.short:
         notes += (
             "the run ends long before the heater comes to rest, so its gain and time constant are known "
@@ -96,8 +106,8 @@ def _full_duty(fit: HeaterFit, duty: float | None) -> tuple[float, tuple[str, ..
         return 1.0, ()
     if fit.full > duty + SURPLUS:
         return 1.0, (
-            f"the recording's duty goes to {fit.full:.0%}, the configured limit is {duty:.0%}: it is "
-            "taken as a share of what is allowed",
+            f"the recording's duty goes to {100 * fit.full:.0f} %, the configured limit is "
+            f"{100 * duty:.0f} %: it is taken as a share of what is allowed",
         )
     return duty, ()
 
@@ -118,8 +128,10 @@ def _regulation(plant: Plant, step: float, gains: Gains | None, full_output: flo
         gains,
         None if gains is None else margins(plant, gains.of(output)),
         others,
+        None if gains is None else margins(plant, gains.as_times().of(output)),
         rule.of(1.0 / output),
         margins(plant, rule),
+        seen.dead_time,
     )
 
 

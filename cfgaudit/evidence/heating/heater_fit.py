@@ -14,6 +14,9 @@ if TYPE_CHECKING:
 
 UNEXPLAINED = 0.10
 """The share of the rise by which a run may be off, root of the mean square, before no heater explains it."""
+ROUGH, ROUGH_AT_WORST = 0.02, 0.06
+"""Shares of the rise, root of the mean square and the largest, from which on the fit is called rough (common
+practice, no source)."""
 AMBIENT_WITHIN = 5.0
 """K. A heat-up begins about as warm as what is around it: without that a short run would fit any (common
 practice, no source)."""
@@ -32,11 +35,23 @@ class HeaterFit(NamedTuple):
     """K, the root of the mean square."""
     worst: float
     """K, the largest."""
+    start: float
+    """°C, where the model begins: the first sample alone is noise."""
     top: float
     """°C, the highest that was measured."""
     full: float
     """The largest duty that was given, 0 to 1."""
     seconds: float
+
+    @property
+    def rise(self) -> float:
+        """K, from the start to the top."""
+        return self.top - self.start
+
+    @property
+    def rough(self) -> bool:
+        """Whether a heater of first order explains the run, but not well."""
+        return self.residual > ROUGH * self.rise or self.worst > ROUGH_AT_WORST * self.rise
 
     @property
     def short(self) -> bool:
@@ -63,7 +78,7 @@ def fit_heater(path: Path, run: HeatUp) -> HeaterFit:
             "heat-up, with the duty that was really given"
         )
     worst, top = float(numpy.abs(missed).max()), float(run.temperature.max())
-    return HeaterFit(plant, ambient, residual, worst, top, float(run.duty.max()), float(run.time[-1]))
+    return HeaterFit(plant, ambient, residual, worst, start, top, float(run.duty.max()), float(run.time[-1]))
 
 
 def _best(run: HeatUp, start: float, rise: float) -> ndarray:

@@ -41,6 +41,13 @@ class Gains(NamedTuple):
         """These gains for a regulator whose full power is ``full_output``, as shares of full power."""
         return Gains(self.p / full_output, self.i / full_output, self.d / full_output)
 
+    def as_times(self) -> Gains:
+        """The parallel gains of an ideal regulator, P (1 + 1/(T_i s) + T_d s), I and D as T_i and T_d in s.
+
+        One without a T_i has no I.
+        """
+        return Gains(self.p, self.p / self.i if self.i else 0.0, self.p * self.d)
+
 
 class Margins(NamedTuple):
     """How far a loop is from swinging; inf where there is no end to it."""

@@ -21,7 +21,7 @@ def draw_heatup(found: Heated, path: Path) -> None:
     figure, (above, middle, below) = stacked(title, (3.0, 1.0, 1.0), high=6.8)
     slow = fit.seconds > MINUTES_FROM
     times = run.time / (60.0 if slow else 1.0)
-    model = simulated(plant, run.duty, run.step, fit.ambient, float(run.temperature[0]))
+    model = simulated(plant, run.duty, run.step, fit.ambient, fit.start)
     above.plot(times, run.temperature, color=COLOURS[0], linewidth=1.8, label="measured")
     told = f"{format_amount(plant.gain, 'K')}, time constant {format_amount(plant.time_constant, 's')}"
     label = f"model: {told}, dead time {plant.dead_time:.2g} s"
