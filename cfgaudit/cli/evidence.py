@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Optional
 
 import typer
@@ -14,18 +15,37 @@ from cfgaudit.cli.screen import show, width, write
 from cfgaudit.cli.states import MainFile
 from cfgaudit.evidence.records.record import FOLDER, Evidence, Record
 from cfgaudit.source import SourceError
+from cfgaudit.working_tree import WorkingTree
 
 if TYPE_CHECKING:
     from cfgaudit.report.record_page import Committed
 
+SHOW = "show"
+
+
+def _complete_word(incomplete: str) -> list[str]:
+    return [SHOW] if SHOW.startswith(incomplete) else []
+
+
+def _complete_record(incomplete: str) -> list[str]:
+    """The records of this folder."""
+    names = WorkingTree(Path()).folder(FOLDER) or ()
+    return [name for name in names if name.endswith(".toml") and name.startswith(incomplete)]
+
+
 Word = Annotated[
     Optional[str],  # noqa: UP045
-    typer.Argument(metavar="show", help="show: all of one record.", show_default=False),
+    typer.Argument(
+        metavar="show", help="show: all of one record.", show_default=False, autocompletion=_complete_word
+    ),
 ]
 Named = Annotated[
     Optional[str],  # noqa: UP045
     typer.Argument(
-        metavar="RECORD", help="With show: its file, or the beginning of its name.", show_default=False
+        metavar="RECORD",
+        help="With show: its file, or the beginning of its name.",
+        show_default=False,
+        autocompletion=_complete_record,
     ),
 ]
 FULL_ID = re.compile(r"[0-9a-f]{40}(?:[0-9a-f]{24})?")
@@ -51,7 +71,7 @@ def run(
     from cfgaudit.report.json_form import dump
     from cfgaudit.report.record_page import record_lines
 
-    if word not in (None, "show") or (word == "show") != (named is not None):
+    if word not in (None, SHOW) or (word == SHOW) != (named is not None):
         raise UsageError("wrong words: say cfgaudit evidence, or cfgaudit evidence show RECORD")
     opened = open_configuration(main, rev=rev, staged=staged, naming=AS_OPTION)
     subject = understand(opened.source, opened.main, opened.project)

@@ -66,7 +66,8 @@ CAUTIOUS = frozenset(
 HELP = """Check the INI-style configuration of a 3D printer's firmware, in whatever words it is written.
 
 Run `cfgaudit check` in the configuration's folder, or `cfgaudit demo` to see a sample first. cfgaudit reads
-files and runs nothing of theirs. Only restore changes a file, and shows how; init and demo write new ones.
+files and runs nothing of theirs. Only restore changes a file, and shows how; measure, init and demo write new
+ones, and mark and gate --accept keep in git what you declare.
 
 Exit status: 0 clean, 1 findings, 2 wrong usage or nothing readable. After `cfgaudit --install-completion`
 your shell completes commands, options and rules' names."""

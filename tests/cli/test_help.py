@@ -48,7 +48,7 @@ def test_commands_are_those_that_there_are() -> None:
     assert set(COMMANDS) <= modules
 
 
-def completed(words: str, shell: str = "bash") -> list[str]:
+def completed(words: str, shell: str = "bash", cwd: Path | None = None) -> list[str]:
     """What a shell is offered for the last word, as the library's scripts ask for it."""
     env = {
         "_CFGAUDIT_COMPLETE": f"complete_{shell}",
@@ -58,7 +58,7 @@ def completed(words: str, shell: str = "bash") -> list[str]:
     if shell != "bash":
         env = {"_CFGAUDIT_COMPLETE": f"complete_{shell}", "_TYPER_COMPLETE_ARGS": words}
         env |= {"_TYPER_COMPLETE_FISH_ACTION": "get-args"} if shell == "fish" else {}
-    return process(env=env).out.split()
+    return process(env=env, cwd=cwd).out.split()
 
 
 def test_completion_of_commands() -> None:
@@ -76,6 +76,23 @@ def test_completion_of_rules() -> None:
     offered = completed("cfgaudit explain pi")
     assert offered == [name for name in load_cards() if name.startswith("pi")]
     assert len(offered) > 2
+
+
+def test_completion_of_records(tmp_path: Path) -> None:
+    (tmp_path / "evidence").mkdir()
+    for name in ("2026-11-08-hours-belts.toml", "2026-11-09-hours-belts.toml", "x.csv"):
+        (tmp_path / "evidence" / name).touch()
+    assert completed("cfgaudit evidence s") == ["show"]
+    assert completed("cfgaudit evidence show 2026-11-09", cwd=tmp_path) == ["2026-11-09-hours-belts.toml"]
+    assert completed("cfgaudit evidence show ", cwd=tmp_path / "evidence") == []
+
+
+def test_help_names_every_command_that_writes(run: Runs) -> None:
+    """Those with a file of the configuration in hand: who reads the help decides by it what to try."""
+    told = " ".join(run("--help").out.split())
+    told = told[told.index("Only restore") : told.index("Exit status")]
+    words = {word.strip(",;.") for word in told.split()} & set(COMMANDS) - {"changes"}
+    assert words == {"restore", "measure", "init", "demo", "mark", "gate"}
 
 
 @pytest.mark.parametrize("shell", ["zsh", "fish"])
