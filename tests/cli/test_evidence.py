@@ -225,6 +225,93 @@ def test_bad_input(run: Runs, here: Path) -> None:
     refuse(run, here, "hours", "cfgaudit.toml:2", "hours above 0")
 
 
+def test_two_machines_in_one_folder(run: Runs, here: Path) -> None:
+    """Each has its own records, though they share the folder and the names of their parts."""
+    write(here, {"heron.ini": MACHINE, "gannet.ini": MACHINE, "cfgaudit.toml": "[hours]\nbelts = 300\n"})
+    run("measure", "hours", "belts", "312", "--main", "heron.ini")
+    assert run("measure", "hours", "belts", "9", "--main", "gannet.ini").status == 0
+    (of_heron,) = ask(run, "evidence", "--main", "heron.ini")["records"]
+    form = ask(run, "evidence", "--main", "gannet.ini")
+    assert form["others"] == [of_heron["file"]]
+    assert [one["main"] for one in form["records"]] == ["gannet.ini"]
+    assert run("evidence", "--main", "gannet.ini").out.endswith(
+        "1 record. Left out: 1 record of heron.ini.\n"
+    )
+    assert "hours-exceeded" in run("check", "heron.ini").out
+    assert "hours-exceeded" not in run("check", "gannet.ini").out
+    assert [one["hours"] for one in ask(run, "hours", "gannet.ini")["parts"]] == [9]
+
+
+def test_which_files_a_record_belongs_to(run: Runs, here: Path, git: Callable[..., str]) -> None:
+    """Taken with what is committed, with edits that are not, and with a commit that is gone since."""
+
+    def at_commit() -> str:
+        told = run("evidence", "show", "20", columns=120).out
+        return next(line for line in told.split("\n") if "at commit" in line).split(maxsplit=2)[2]
+
+    write(here, {"main.ini": MACHINE})
+    git("add", ".")
+    git("commit", "--quiet", "--message=first")
+    name = git("rev-parse", "HEAD")[:7]
+    run("measure", "value", "noise", "41", "dB")
+    assert at_commit() == name
+    (record,) = (here / "evidence").iterdir()
+    text = record.read_text()
+    record.unlink()
+    write(here, {"main.ini": MACHINE.replace("1.2 A", "1.3 A")})
+    run("measure", "value", "noise", "41", "dB")
+    assert at_commit() == f"{name}, with other settings than that commit has"
+    for other in ("0" * 40, "HEAD", "--help"):
+        record.write_text(text.replace(git("rev-parse", "HEAD").strip(), other))
+        for path in (here / "evidence").iterdir():
+            if path != record:
+                path.unlink()
+        assert at_commit() == f"{other[:7]}, which this repository does not have"
+
+
+def test_another_shaper(run: Runs, here: Path) -> None:
+    """It makes no record stale, and is said beside what was computed of the shaper before."""
+    shaper = "[shaper x]\nkind = MZV\nfrequency = 61.3 Hz\n"
+    chosen = "\n[[chosen]]\npart = 'axis x'\naxis = 'x'\nsection = 'shaper x'\n"
+    record = RESONANCE.replace('"damping"', '"remaining vibration"')
+    record += f"{chosen}role = 'shaper.kind'\nsetting = 'kind'\nvalue = 'MZV'\n"
+    record += f"{chosen}role = 'shaper.frequency'\nsetting = 'frequency'\nvalue = '61.3 Hz'\n"
+    write(here, {"main.ini": MACHINE + shaper, "evidence/2026-11-08-resonance-axis-x.toml": record})
+    assert [(one["stale"], one["anew"]) for one in ask(run, "evidence")["records"]] == [([], [])]
+    write(here, {"main.ini": MACHINE + shaper.replace("61.3", "77")})
+    told = run("evidence", columns=120).out
+    assert "anew  [shaper x] frequency was 61.3 Hz and is 77 Hz now; remaining vibration is of then\n" in told
+    assert told.endswith("1 record.\n")
+    assert "evidence-stale" not in run("check").out
+    page = run("evidence", "show", "2026", columns=120).out
+    assert "Chosen anew since\n  [shaper x] frequency was 61.3 Hz and is 77 Hz now\n" in page
+    assert "are about\n  [shaper x] kind = MZV\n  [shaper x] frequency = 61.3 Hz\n" in page
+
+
+def test_a_folder_that_leads_out(run: Runs, here: Path, tmp_path_factory: pytest.TempPathFactory) -> None:
+    write(here, {"main.ini": MACHINE})
+    (here / "evidence").symlink_to(tmp_path_factory.mktemp("elsewhere"))
+    found = ask(run, "check")["findings"]
+    assert [(one["rule"], one["where"]["file"]) for one in found] == [("evidence-broken", "evidence")]
+    assert "is a link that leads out of the main file's folder" in run("evidence", columns=120).out
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "said"),
+    [
+        ("[hours]\nbelts = 3\nBelts = 4\n", 3, "Belts and belts are one part"),
+        ('[hours]\n"" = 3\n', 2, "needs the part's name"),
+        ("[hours]\nbelts = 1e7\n", 2, "above 0 and up to 1000000, not 10000000.0"),
+        ("hours = 3\n", 1, "hours must be a table, [hours]"),
+        ("[[hours]]\nbelts = 3\n", 1, "hours must be a table, [hours]"),
+        ('[hours]\n"a\\nb" = -3\n', 1, "a b must be a number of hours"),
+    ],
+)
+def test_limits_that_cannot_be(run: Runs, here: Path, text: str, line: int, said: str) -> None:
+    write(here, {"main.ini": MACHINE, "cfgaudit.toml": text})
+    refuse(run, here, "hours", f"cfgaudit.toml:{line}", said)
+
+
 @pytest.mark.parametrize("limit", ['"many"', "true", "0", "nan", "inf", "[1]"])
 def test_bad_limits(run: Runs, here: Path, limit: str) -> None:
     write(here, {"main.ini": MACHINE, "cfgaudit.toml": f"[hours]\nbelts = {limit}\n"})

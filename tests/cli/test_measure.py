@@ -180,6 +180,7 @@ def test_hours(run: Runs, here: Path) -> None:
         (["belts"], "missing argument 'hours'"),
         (["belts", "many"], '"many" is no number: give hours such as'),
         (["belts", "-3"], "cannot be"),
+        (["belts", "1000000.5"], "give a number from 0 to 1000000"),
         (["belts", "1e999"], "larger than any number"),
         (["", "3"], "the part's name is empty"),
         (["belts", "3", "4"], "unexpected extra argument"),

@@ -6,13 +6,14 @@ import builtins
 import errno
 import itertools
 import os
+import subprocess
 from collections.abc import Callable
 from datetime import datetime, timedelta, timezone
 from pathlib import Path
 from typing import Any
 
 import pytest
-from cli.program import contents
+from cli.program import PROGRAM, contents, environment
 from hypothesis import given, settings
 
 from cfgaudit.evidence.records.read import read_evidence
@@ -201,3 +202,20 @@ def test_many_at_once(tmp_path: Path) -> None:
     found = read_evidence(WorkingTree(tmp_path))
     assert sorted(int(one.note) for one in found.records) == list(range(40))
     assert not found.broken
+
+
+def test_two_processes_at_once(tmp_path: Path) -> None:
+    """Neither waits for the other, and the folder is there for neither: both keep what they measured."""
+    (tmp_path / "main.ini").write_text("[axis x]\ntop speed = 300 mm/s\n")
+    command = [*PROGRAM, "measure", "value", "noise"]
+    running = [
+        subprocess.Popen(
+            [*command, str(number), "dB"], cwd=tmp_path, env=environment(), stdout=subprocess.PIPE
+        )
+        for number in range(4)
+    ]
+    assert all(b"is written." in one.communicate()[0] for one in running)
+    found = read_evidence(WorkingTree(tmp_path))
+    assert sorted(one.results[0].value for one in found.records) == [0, 1, 2, 3]
+    assert not found.broken
+    assert len(list((tmp_path / FOLDER).iterdir())) == 4, "no draft is left"
