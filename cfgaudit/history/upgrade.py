@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import datetime
+from types import MappingProxyType
 from typing import NamedTuple
 
 from cfgaudit.evidence.comparing.comparison import Quantity, compare_evidence
 from cfgaudit.evidence.comparing.sides import Span, measured_since
 from cfgaudit.evidence.records.dependencies import settings_digest
 from cfgaudit.evidence.records.record import Evidence, MeasurementKind
-from cfgaudit.evidence.records.staleness import stale_records
+from cfgaudit.evidence.records.staleness import outdated_results, stale_records
 from cfgaudit.facts.axis_limits import limit_of
 from cfgaudit.history.change import Change, Revision
 from cfgaudit.history.measured_parts import Subject, touching
@@ -51,6 +52,13 @@ class Upgrade(NamedTuple):
     """Why records do not hold for the state that they stand for, by their files."""
     broken: int
     """How many files among the evidence are no records."""
+    anew: Mapping[tuple[str, str], tuple[str, ...]] = MappingProxyType({})
+    """By a record's file and a result's name: what that is about, and is chosen otherwise in the state that
+    it stands for, though the record holds."""
+
+    def doubts(self, file: str, result: str) -> tuple[str, ...]:
+        """Why a result does not hold for the state that it stands for."""
+        return (*self.stale.get(file, ()), *self.anew.get((file, result), ()))
 
 
 def default_states(states: States, evidence: Evidence) -> tuple[Snapshot, Snapshot]:
@@ -80,6 +88,7 @@ def judge_upgrade(states: States, evidence: Evidence, before: Snapshot, after: S
     old, new = states.subject(before), states.subject(after)
     quantities = compare_evidence(evidence, Span(since, until, settings_digest(old.tree)))
     subjects = dict.fromkeys(Subject(one.kind, one.part) for one in quantities)
+    stale, anew = _doubts(quantities, evidence, since, until, old.machine, new.machine)
     changes = tuple(touching(found.changes, subjects, old.machine, new.machine))
     return Upgrade(
         found.main,
@@ -89,8 +98,9 @@ def judge_upgrade(states: States, evidence: Evidence, before: Snapshot, after: S
         len(found.changes) - len(changes),
         quantities,
         tuple(_accelerations(quantities, old.machine, new.machine)),
-        _stale(quantities, evidence, since, until, old.machine, new.machine),
+        stale,
         len(evidence.broken),
+        anew,
     )
 
 
@@ -118,22 +128,31 @@ def _configured(machine: Machine, letter: str) -> float | None:
     return None if limit is None else limit.amount
 
 
-def _stale(
+def _doubts(
     quantities: Iterable[Quantity],
     evidence: Evidence,
     since: datetime,
     until: datetime | None,
     old: Machine,
     new: Machine,
-) -> dict[str, tuple[str, ...]]:
-    """Each side's records held against the settings of its own state, and the hardware as it was then."""
+) -> tuple[Mapping[str, tuple[str, ...]], Mapping[tuple[str, str], tuple[str, ...]]]:
+    """Each side's records held against the settings of its own state, and the hardware as it was then.
+
+    Why records are stale, by file; and why single results of them are of another choice, by file and name.
+    """
     quantities = tuple(quantities)
-    reasons: dict[str, tuple[str, ...]] = {}
+    stale: dict[str, tuple[str, ...]] = {}
+    anew: dict[tuple[str, str], tuple[str, ...]] = {}
     for machine, end, after in ((old, since, False), (new, until, True)):
         sides = (one.after if after else one.before for one in quantities)
         files = {record.file for side in sides if side is not None for record in side.records}
-        known = [one for one in evidence.records if end is None or one.date <= end or one.file in files]
-        for one in stale_records(Evidence(tuple(known)), machine):
+        known = Evidence(
+            tuple(one for one in evidence.records if end is None or one.date <= end or one.file in files)
+        )
+        stale |= {
+            one.record.file: one.reasons for one in stale_records(known, machine) if one.record.file in files
+        }
+        for one in outdated_results(known, machine):
             if one.record.file in files:
-                reasons[one.record.file] = one.reasons
-    return reasons
+                anew |= {(one.record.file, name): one.reasons for name in one.results}
+    return stale, anew

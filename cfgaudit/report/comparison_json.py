@@ -32,8 +32,8 @@ def _quantity(one: Quantity, upgrade: Upgrade) -> dict[str, Any]:
         "part": one.part,
         "quantity": one.name,
         "better": one.better or None,
-        "before": _side(one.before, upgrade),
-        "after": _side(one.after, upgrade),
+        "before": _side(one.before, one.name, upgrade),
+        "after": _side(one.after, one.name, upgrade),
         "difference": one.change,
         "relative": one.relative,
         "test": _test(one),
@@ -42,7 +42,7 @@ def _quantity(one: Quantity, upgrade: Upgrade) -> dict[str, Any]:
     }
 
 
-def _side(side: Measured | None, upgrade: Upgrade) -> dict[str, Any] | None:
+def _side(side: Measured | None, name: str, upgrade: Upgrade) -> dict[str, Any] | None:
     if side is None:
         return None
     files = [one.file for one in side.records]
@@ -53,7 +53,7 @@ def _side(side: Measured | None, upgrade: Upgrade) -> dict[str, Any] | None:
         "spread": side.summary.spread,
         "date": side.records[0].date.isoformat(),
         "records": files,
-        "stale": [reason for file in files for reason in upgrade.stale.get(file, ())],
+        "stale": [reason for file in files for reason in upgrade.doubts(file, name)],
     }
 
 

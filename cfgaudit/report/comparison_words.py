@@ -140,7 +140,7 @@ def stale_texts(quantity: Quantity, upgrade: Upgrade) -> Iterator[str]:
         ("before", quantity.before, upgrade.before),
         ("after", quantity.after, upgrade.after),
     ):
-        reasons = _reasons(side, upgrade)
+        reasons = _reasons(side, quantity.name, upgrade)
         if side is not None and reasons:
             state = revision_text(revision._replace(mark=None, date=None))
             told = "; ".join(reasons[:REASONS])
@@ -156,14 +156,14 @@ def taken_text(side: Measured) -> str:
     return f"{told} at commit {newest.commit[:7]}" if newest.commit else told
 
 
-def _reasons(side: Measured | None, upgrade: Upgrade) -> list[str]:
-    found = [one for record in (side.records if side else ()) for one in upgrade.stale.get(record.file, ())]
+def _reasons(side: Measured | None, name: str, upgrade: Upgrade) -> list[str]:
+    found = [one for record in (side.records if side else ()) for one in upgrade.doubts(record.file, name)]
     return [one_line(reason) for reason in dict.fromkeys(found)]
 
 
 def is_stale(quantity: Quantity, upgrade: Upgrade) -> bool:
     """Whether a side does not hold for the state that it stands for."""
-    return bool(_reasons(quantity.before, upgrade) or _reasons(quantity.after, upgrade))
+    return any(_reasons(side, quantity.name, upgrade) for side in (quantity.before, quantity.after))
 
 
 def conclusion(quantity: Quantity, upgrade: Upgrade) -> str:

@@ -185,6 +185,28 @@ def test_a_stale_record_says_of_which_state_it_is(run: Runs, machine: Path) -> N
     assert "stale before" not in out
 
 
+def test_a_shaper_that_was_chosen_anew_makes_only_its_results_doubtful(run: Runs, machine: Path) -> None:
+    """The frequency still holds; what the shaper left was computed for one that is not there any more."""
+    chosen = (
+        '[[chosen]]\npart = "axis x"\nrole = "shaper.frequency"\naxis = "x"\nvalue = "61.3 Hz"\n'
+        'section = "x shaper"\nsetting = "frequency"\n'
+    )
+    left = '[[result]]\nname = "remaining vibration"\nvalue = 0.12\nunit = "1"\n'
+    old = record("09-20", "natural frequency", 60.0, left, "resonance", "axis x")
+    new = record("10-20", "natural frequency", 70.0, left + chosen, "resonance", "axis x")
+    write(machine, {"evidence/a.toml": old, "evidence/b.toml": new})
+    out = told(run)
+    assert "natural frequency: one measurement each: no statement " in out
+    assert "natural frequency: one measurement each: no statement (stale)" not in out
+    assert "remaining vibration: one measurement each: no statement (stale)" in out
+    assert "[x shaper] frequency was 61.3 Hz and is gone" in out
+    form = json.loads(run("compare", "--format", "json").out)
+    assert {one["quantity"]: bool(one["after"]["stale"]) for one in form["quantities"]} == {
+        "natural frequency": False,
+        "remaining vibration": True,
+    }
+
+
 @pytest.mark.parametrize("columns", [40, 80, 120])
 def test_widths(run: Runs, machine: Path, columns: int) -> None:
     write(machine, BEFORE | AFTER)
