@@ -44,7 +44,7 @@ def _part_lines(one: PartHours, then: AtMarks, limit: float | None, width: int) 
     for mark, hours in then:
         at = next((other for other in hours if fold_name(other.part) == fold_name(one.part)), None)
         if at is not None:
-            named = f"{mark.name}, {mark.note}" if mark.note else mark.name
+            named = f"{mark.name}, {mark.title}" if mark.note else mark.name
             yield from wrapped(one_line(f"{hours_text(at.hours)} at {named}"), width, 6, first="    ")
 
 

@@ -84,10 +84,11 @@ def test_hours(width: int) -> None:
         a_record(MeasurementKind.HOURS, "belts", results=(hours,), replaced=False),
         a_record(MeasurementKind.HOURS, LONG, results=(hours,), replaced=True),
     )
-    mark = Mark("good/2026-11-10", "0" * 40, NOON, "Ilse", LONG)
+    mark = Mark("good/2026-11-10", "0" * 40, NOON, "Ilse", f"{LONG}\n\nand what nobody needs here")
     now = all_hours(Evidence(records))
     told = held(list(hours_lines(now, [(mark, now)], {"Belts": 500.0, "rails": 9.0}, width)), width)
     words = " ".join(told.split())
+    assert "nobody needs" not in words
     assert "belts 1234.5 h of 500 h: beyond its limit (recorded 2026-11-10)" in words
     assert "With a limit, but without hours: rails (9 h)." in words
     assert json.loads(dump(hours_form(now, [(mark, now)], {"Belts": 500.0})))["parts"][1]["limit"] == 500.0
