@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from cfgaudit.evidence.records.read import RECORDS_AT_MOST, SIZE_AT_MOST, read_evidence
 from cfgaudit.evidence.records.record import NO_EVIDENCE, BrokenRecord, Evidence, Record, Result
 from cfgaudit.evidence.records.write import record_text
+from cfgaudit.kept import keep_in
 from cfgaudit.source import Memory
 from cfgaudit.working_tree import WorkingTree
 from evidence.made_records import NOON, RECORDS, a_record
@@ -258,3 +259,14 @@ def test_several_machines_in_one_folder() -> None:
     ]
     assert [one.main for one in found.others] == ["gannet.ini"]
     assert len(read_evidence(source).records) == 6
+
+
+def test_only_tables_are_kept_between_runs(tmp_path: Path) -> None:
+    """What is wrong with a file is in our own words, which a later program may say better."""
+    keep_in(tmp_path)
+    try:
+        for text, files in (("form = 1 and more", 0), (HEAD + "note = 'kept'\n", 1)):
+            read({"evidence/a.toml": text})
+            assert len(list(tmp_path.iterdir())) == files
+    finally:
+        keep_in(None)
