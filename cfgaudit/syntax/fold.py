@@ -51,16 +51,6 @@ class Fold:
                 self._unreadable(line)
             at += 1
 
-    def _last(self, lines: Sequence[Line], at: int) -> int:
-        """The last line of the value that begins at ``at``: what is silent counts only between others."""
-        last = at
-        for index in range(at + 1, len(lines)):
-            if lines[index].joined and lines[index].kind not in SILENT:
-                last = index
-            elif lines[index].kind not in SILENT:
-                break
-        return last
-
     def _unreadable(self, line: Line) -> None:
         text = self.text[line.start : line.end].strip()
         self.nodes.append(Unreadable(Span(line.start, line.end), text))
@@ -110,7 +100,7 @@ class Fold:
         if key is None or key.start == key.end:
             self._unreadable(line)
             return first
-        last = first if line.joined else self._last(lines, first)
+        last = first if line.joined else last_of_value(lines, first)
         pieces, comments = self._pieces(lines, first, last, Span(at + 1, end), style)
         entry = Entry(
             Span(line.start, lines[last].end),
@@ -171,3 +161,14 @@ class Fold:
         if self.text.endswith("\\", piece.start, piece.end):
             return self._trim(piece.start, piece.end - 1)
         return piece
+
+
+def last_of_value(lines: Sequence[Line], at: int) -> int:
+    """The last line of the value that begins at ``at``: what is silent counts only between others."""
+    last = at
+    for index in range(at + 1, len(lines)):
+        if lines[index].joined and lines[index].kind not in SILENT:
+            last = index
+        elif lines[index].kind not in SILENT:
+            break
+    return last

@@ -6,22 +6,23 @@ same whatever stands before; but for the file's dialect, which is told by all of
 
 from __future__ import annotations
 
-import re
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from cfgaudit.syntax.comment_marks import MARKS, Evidence, inlines, marks_told, openings, together
 from cfgaudit.syntax.dialect import Traits, separator_told, separators
 from cfgaudit.syntax.document import Node
-from cfgaudit.syntax.fold import Fold, Style
-from cfgaudit.syntax.lines import Line, scan, with_marks
+from cfgaudit.syntax.fold import Fold, Style, last_of_value
+from cfgaudit.syntax.lines import SILENT, Line, scan, with_marks
 from cfgaudit.syntax.machine_block import PREFIXED_HEADER
 from cfgaudit.syntax.parse import Stretch, joined_lines
 
-BRACKET = re.compile(r"^(?=\[)", re.MULTILINE)
+BRACKET = "\n["
 NONE = Evidence()
+Told = tuple[Evidence, ...]
+"""What a piece tells of each comment mark; empty where it tells of none."""
 Spelling = tuple[tuple[str, ...], str]
 """Comment marks and separator."""
 
@@ -32,8 +33,7 @@ class Piece:
 
     text: str
     lines: Sequence[Line]
-    evidence: Mapping[str, Evidence]
-    """By comment mark; empty where nothing tells of any."""
+    told: Told
     tallies: dict[tuple[str, ...], Counter[str]] = field(default_factory=dict)
 
     def tally(self, marks: tuple[str, ...]) -> Counter[str]:
@@ -41,6 +41,17 @@ class Piece:
         if marks not in self.tallies:
             self.tallies[marks] = separators(self.text, self.lines, marks)
         return self.tallies[marks]
+
+    def groups(self, marks: tuple[str, ...]) -> Iterator[list[Line]]:
+        """The lines, those that make one entry together; without what is silent between the others."""
+        lines, at = with_marks(self.text, list(self.lines), marks), 0
+        while at < len(lines):
+            last = at
+            if lines[at].kind == "ENTRY" and not lines[at].joined:
+                last = last_of_value(lines, at)
+            if lines[at].kind not in SILENT:
+                yield lines[at : last + 1]
+            at = last + 1
 
     def nodes(self, spelling: Spelling, traits: Traits) -> Sequence[Node]:
         """What it reads as in a file that is spelled so; offsets are its own."""
@@ -68,6 +79,10 @@ class PieceReader:
     def __init__(self, traits: Traits) -> None:
         self._traits = traits
         self._pieces: dict[str, Piece | None] = {}
+        self._whole: dict[str, Piece] = {}
+        """Pieces by their texts where these have no bracket in the first column but their own."""
+        self._marks: dict[tuple[Told, ...], tuple[str, ...]] = {}
+        """Comment marks, by what all pieces that tell of any say."""
         self._opening: dict[str, bool] = {}
         self._kinds: dict[str, str] = {}
         self._scanned: dict[str, list[Line]] = {}
@@ -77,14 +92,29 @@ class PieceReader:
         """The pieces of a file; None for one that is to be read as a whole."""
         if self._traits.machine_prefix or any(mark[:1] == "[" for mark in self._traits.comments or ()):
             return None
-        pieces = [self._piece(one) for one in self._cut(text)]
-        known = [one for one in pieces if one is not None]
-        return Cut(tuple(known), self._spelling(known)) if len(known) == len(pieces) else None
+        parts = list(_parts(text))
+        pieces = list(map(self._whole.get, parts))
+        if None in pieces:  # nearly always one, the stretch that a version changed
+            known = zip(pieces, parts, strict=True)
+            pieces = [self._whole_piece(part) if one is None else one for one, part in known]
+        if None in pieces:
+            pieces = [self._piece(one) for one in self._joined(parts)]
+        found = [one for one in pieces if one is not None]
+        return Cut(tuple(found), self._spelling(found)) if len(found) == len(pieces) else None
 
-    def _cut(self, text: str) -> Iterator[str]:
+    def _whole_piece(self, text: str) -> Piece | None:
+        """The piece that a part of a text is; None where it may belong to the part above."""
+        if text[0] == "[" and not self._opens(text):
+            return None
+        found = self._piece(text)
+        if found is not None:
+            self._whole[text] = found
+        return found
+
+    def _joined(self, parts: Iterable[str]) -> Iterator[str]:
         """The pieces' texts; what begins with a bracket and is no header belongs to the piece above."""
         held = ""
-        for one in BRACKET.split(text):
+        for one in parts:
             if held and self._opens(one):
                 yield held
                 held = one
@@ -128,24 +158,42 @@ class PieceReader:
         if by_machine and self._traits.machine_prefix is None:
             return None
         joined = joined_lines(text, Stretch("hand", lines), self._traits).lines
-        evidence = {
-            mark: together([openings(text, joined, mark), inlines(text, joined, mark)]) for mark in MARKS
-        }
-        return Piece(text, joined, evidence if any(one != NONE for one in evidence.values()) else {})
+        told = tuple(together([openings(text, joined, mark), inlines(text, joined, mark)]) for mark in MARKS)
+        return Piece(text, joined, told if any(one != NONE for one in told) else ())
 
     def _spelling(self, pieces: Sequence[Piece]) -> Spelling:
         given, separator = self._traits.comments, self._traits.separator
-        marks = given if given is not None else _marks(pieces)
-        return marks, separator if separator is not None else _separator([one.tally(marks) for one in pieces])
+        marks = given if given is not None else self._marks_of(pieces)
+        return marks, separator if separator is not None else _separator(
+            [one.tallies.get(marks) or one.tally(marks) for one in pieces]
+        )
+
+    def _marks_of(self, pieces: Sequence[Piece]) -> tuple[str, ...]:
+        told = tuple([one.told for one in pieces if one.told])
+        if told not in self._marks:
+            self._marks[told] = _marks(told)
+        return self._marks[told]
 
 
-def _marks(pieces: Sequence[Piece]) -> tuple[str, ...]:
-    telling = [one.evidence for one in pieces if one.evidence]
-    return marks_told({mark: together([NONE, *(one[mark] for one in telling)]) for mark in MARKS})[0]
+def _parts(text: str) -> Iterator[str]:
+    """A text cut before every bracket in the first column."""
+    first, *rest = text.split(BRACKET)
+    if not rest:
+        yield from [text] if text else []
+        return
+    yield f"{first}\n"
+    for one in rest[:-1]:
+        yield f"[{one}\n"
+    yield f"[{rest[-1]}"
+
+
+def _marks(told: Sequence[Told]) -> tuple[str, ...]:
+    counts = zip(MARKS, zip(*told, strict=True), strict=True) if told else ()
+    return marks_told({**dict.fromkeys(MARKS, NONE), **{mark: together(said) for mark, said in counts}})[0]
 
 
 def _separator(tallies: Sequence[Counter[str]]) -> str:
-    met = {said for tally in tallies for said in tally}
+    met = set[str]().union(*tallies)
     if len(met) == 1:  # nearly always, and quicker than a sum
         return separator_told(Counter(met))[0]
     total = Counter[str]()

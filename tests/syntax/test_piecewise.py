@@ -60,6 +60,16 @@ def test_pieces_say_what_the_whole_says(texts: list[str], traits: Traits) -> Non
         assert list(in_pieces(reader, text, traits)) == said(parse_text(text, "", traits))
 
 
+@settings(max_examples=250, deadline=None)
+@given(st.lists(FILES, min_size=1, max_size=4), TRAITS)
+def test_passages_are_those_of_the_whole(texts: list[str], traits: Traits) -> None:
+    """With one reader for all versions, which reads no line twice: a line says what it says in its file."""
+    reader = PassageReader(traits)
+    for text in [*texts, *texts]:
+        data = text.encode("utf-8", "surrogateescape")
+        assert reader.read(data, "a.ini") == PassageReader(traits).whole(data, "a.ini")
+
+
 @settings(max_examples=200, deadline=None)
 @given(st.lists(FILES, max_size=3))
 def test_lines_are_told_one_by_one(texts: list[str]) -> None:

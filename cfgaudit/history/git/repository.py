@@ -187,9 +187,10 @@ class Repository:
         if not names:
             return
         asked = "".join(f"{name}\n" for name in names).encode("ascii")
-        told = self.run("cat-file", "--batch-check=%(objectname) %(objectsize)", data=asked)
+        told = self.run("cat-file", "--buffer", "--batch-check=%(objectname) %(objectsize)", data=asked)
         for some in _slices(told.decode("ascii")):
-            data = self.run("cat-file", "--batch", data="".join(f"{one}\n" for one in some).encode("ascii"))
+            asked = "".join(f"{one}\n" for one in some).encode("ascii")
+            data = self.run("cat-file", "--buffer", "--batch", data=asked)
             at = 0
             while at < len(data):
                 end = data.index(b"\n", at)

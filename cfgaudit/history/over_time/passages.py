@@ -9,8 +9,10 @@ from typing import NamedTuple
 from cfgaudit.source import SourceError, check_text
 from cfgaudit.syntax.dialect import Traits
 from cfgaudit.syntax.document import Author, Entry, Header, Include, Node
+from cfgaudit.syntax.fold import Fold, Style
+from cfgaudit.syntax.lines import Line
 from cfgaudit.syntax.parse import parse
-from cfgaudit.syntax.piecewise import Cut, PieceReader, Spelling
+from cfgaudit.syntax.piecewise import Cut, Piece, PieceReader, Spelling
 from cfgaudit.tree.names import fold_name, unquoted
 
 Key = tuple[str, str]
@@ -19,6 +21,10 @@ Key = tuple[str, str]
 INHERITED = "\n"
 """What stands before a file's first header belongs to the section that is open where it is included; no name
 holds a line break."""
+
+
+Folded = tuple[list[Node], str | None]
+"""What some lines read as, and the name of the header that is open below them."""
 
 
 class Said(NamedTuple):
@@ -45,7 +51,10 @@ class PassageReader:
         self._traits = traits
         self._pieces = PieceReader(traits)
         self._kept: dict[Passage, Passage] = {}
-        self._read: dict[tuple[int, Spelling, str], tuple[tuple[Passage, ...], str]] = {}
+        self._lines: dict[tuple[str, str, str | None, Spelling], Folded] = {}
+        """What a line that is nobody's else reads as: by its text and kind, and what stands open above it."""
+        self._read: dict[Spelling, dict[tuple[Piece, str], tuple[tuple[Passage, ...], str]]] = {}
+        """By how the file is spelled; by a piece and the section that is open above it."""
 
     def cut(self, data: bytes, path: str) -> Cut | None:
         """The pieces of a file; None for what is no text, or is to be read as a whole."""
@@ -63,14 +72,34 @@ class PassageReader:
     def of(self, cut: Cut) -> tuple[Passage, ...]:
         """The passages of a file that is cut into pieces."""
         found: list[Passage] = []
-        section = INHERITED
+        section, read = INHERITED, self._read.setdefault(cut.spelling, {})
         for piece in cut.pieces:
-            key = (id(piece), cut.spelling, section)
-            if key not in self._read:
-                self._read[key] = self._passages(piece.nodes(cut.spelling, self._traits), section)
-            passages, section = self._read[key]
+            known = read.get((piece, section))
+            if known is None:
+                known = self._passages(self._nodes(piece, cut.spelling), section)
+                read[piece, section] = known
+            passages, section = known
             found += passages
         return tuple(found)
+
+    def _nodes(self, piece: Piece, spelling: Spelling) -> list[Node]:
+        """As `Piece.nodes` without comments and blank lines; their places are none of the piece's."""
+        style = Style(*spelling, self._traits.includes)
+        found: list[Node] = []
+        section: str | None = None
+        for group in piece.groups(spelling[0]):
+            text = piece.text[group[0].start : group[-1].end]
+            if len(group) > 1:
+                nodes, section = _folded(piece.text, group, section, style)
+            else:
+                key = (text, group[0].kind, section, spelling)
+                known = self._lines.get(key)
+                if known is None:
+                    line = Line(group[0].kind, 1, len(text) + 1)
+                    self._lines[key] = known = _folded(f"\n{text}", [line], section, style)
+                nodes, section = known
+            found += nodes
+        return found
 
     def whole(self, data: bytes, path: str) -> tuple[Passage, ...]:
         """As `read`, for a file that is not cut."""
@@ -120,6 +149,12 @@ class _Reading:
         if not self.held:
             self.machine = section_key(header.name)
             self.hand = self.machine if header.author == "hand" else self.hand
+
+
+def _folded(text: str, lines: Sequence[Line], section: str | None, style: Style) -> Folded:
+    fold = Fold(text, [], section)
+    fold.add(lines, style)
+    return fold.nodes, fold.section
 
 
 def _stretches(nodes: Sequence[Node]) -> Iterator[list[Node]]:
