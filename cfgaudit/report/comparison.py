@@ -1,4 +1,5 @@
-"""An upgrade as text: what changed of what was measured, each quantity before and after, and the verdicts."""
+"""An upgrade as text: the gist, what changed of what was measured, each quantity before and after, and the
+verdicts."""
 
 from __future__ import annotations
 
@@ -9,30 +10,47 @@ from pathlib import Path
 from cfgaudit.evidence.comparing.comparison import Quantity, Verdict
 from cfgaudit.evidence.records.record import MeasurementKind
 from cfgaudit.history.upgrade import Upgrade
+from cfgaudit.report.comparison_amounts import change_text, values
 from cfgaudit.report.comparison_words import (
     NOTHING,
     acceleration_text,
-    certainty_text,
-    change_text,
     conclusion,
     doubts,
+    gist,
     is_stale,
     others_text,
     setting_text,
+    sizes_text,
     span_text,
     stale_texts,
     summary,
     title,
-    values,
-    verdict_text,
 )
-from cfgaudit.report.lines import BLANK, Line, Piece, counted, line, one_line, visible, wrapped
+from cfgaudit.report.lines import (
+    BLANK,
+    Line,
+    Piece,
+    breadth,
+    counted,
+    line,
+    one_line,
+    padded,
+    visible,
+    wrapped,
+)
 from cfgaudit.tree.names import fold_name
 
 SHOWN = 12
 """Changes that are told."""
+WIDE = 70
+"""Columns from which on the names of a part's quantities stand in a column of their own."""
+LONGEST = 24
+"""Columns of such a name."""
+KINDS = {MeasurementKind.HEATUP: "heat-up"}
+"""In words, where the word of the records is none."""
 ONE_SIDED = (Verdict.ONLY_BEFORE, Verdict.ONLY_AFTER)
 STYLES = {Verdict.BETTER: "strong", Verdict.WORSE: "warning"}
+LEGEND = "Before → after, and the difference, ± with 95 % confidence."
 
 
 def comparison_lines(upgrade: Upgrade, width: int, picture: Path | None = None) -> Iterator[Line]:
@@ -40,10 +58,9 @@ def comparison_lines(upgrade: Upgrade, width: int, picture: Path | None = None) 
     yield from wrapped(visible(f"{upgrade.main}, {span_text(upgrade)}."), width, 0)
     if not upgrade.quantities:
         yield from wrapped(NOTHING, width, 0)
+    yield from _gist(upgrade, width)
     yield from _changes(upgrade, width)
-    for (kind, part), quantities in groupby(upgrade.quantities, key=lambda one: (one.kind, one.part)):
-        yield BLANK
-        yield from _group(kind, part, tuple(quantities), upgrade, width)
+    yield from _measured(upgrade, width)
     yield from _accelerations(upgrade, width)
     if picture is not None:
         yield BLANK
@@ -52,6 +69,18 @@ def comparison_lines(upgrade: Upgrade, width: int, picture: Path | None = None) 
     for doubt in doubts(upgrade):
         yield BLANK
         yield from wrapped(doubt, width, 0)
+
+
+def _gist(upgrade: Upgrade, width: int) -> Iterator[Line]:
+    told = tuple(gist(upgrade))
+    if not told:
+        return
+    yield BLANK
+    columns = max(breadth(word) for word, _ in told) + 2
+    for word, text in told:
+        style = next((style for verdict, style in STYLES.items() if verdict == word), "")
+        first = line(Piece(padded(f"{word[:1].upper()}{word[1:]}", columns), style))
+        yield from wrapped(text, width, 4, first=first)
 
 
 def _changes(upgrade: Upgrade, width: int) -> Iterator[Line]:
@@ -70,28 +99,39 @@ def _changes(upgrade: Upgrade, width: int) -> Iterator[Line]:
         yield from wrapped(others_text(upgrade), width, 4 if upgrade.changes else 2, first="  ")
 
 
+def _measured(upgrade: Upgrade, width: int) -> Iterator[Line]:
+    if any(one.test is not None for one in upgrade.quantities):
+        yield BLANK
+        yield from wrapped(LEGEND, width, 0, "faint")
+    for (kind, part), quantities in groupby(upgrade.quantities, key=lambda one: (one.kind, one.part)):
+        yield BLANK
+        yield from _group(kind, part, tuple(quantities), upgrade, width)
+
+
 def _group(
     kind: MeasurementKind, part: str, quantities: Sequence[Quantity], upgrade: Upgrade, width: int
 ) -> Iterator[Line]:
     """The quantities of one part; a quantity that is its own part needs no heading."""
+    sizes = {sizes_text(one) for one in quantities}
+    shared = sizes.pop() if len(sizes) == 1 else ""
     own = [fold_name(one.name) for one in quantities] == [fold_name(part)]
     if not own:
-        named = part if fold_name(part) == kind else f"{part}, {kind}"
-        yield from wrapped(one_line(named), width, 2, "strong", first="")
-    for one in quantities:
-        name = Piece(one_line(one.name), "strong" if own else "")
-        yield from _quantity(one, line("" if own else "  ", name, "  "), width)
+        named = part if fold_name(part) == kind else f"{part}, {KINDS.get(kind, kind)}"
+        heading = line(Piece(one_line(named), "strong"), f": {one_line(shared)}" if shared else "")
+        yield from wrapped("", width, 2, first=heading)
+    names = [one_line(one.name) for one in quantities]
+    columns = max(map(breadth, names)) if width >= WIDE else 0
+    for one, name in zip(quantities, names, strict=True):
+        shown = Piece(padded(name, min(columns, LONGEST)), "strong" if own else "")
+        opening = line("" if own else "  ", shown, "  ")
+        yield from _quantity(one, opening, "" if shared and not own else sizes_text(one), width)
     for stale in dict.fromkeys(text for one in quantities for text in stale_texts(one, upgrade)):
         yield from wrapped(stale, width, 4, "warning", first="  ")
 
 
-def _quantity(one: Quantity, opening: Line, width: int) -> Iterator[Line]:
-    change = change_text(one)
-    told = values(one) + (f" ({change})" if change else "")
-    yield from wrapped(told, width, 6, first=opening)
-    certainty = certainty_text(one)
-    told = f"{verdict_text(one)}: {certainty}" if certainty else verdict_text(one)
-    yield from wrapped(told, width, 6, STYLES.get(one.verdict, "faint"), first="    ")
+def _quantity(one: Quantity, opening: Line, sizes: str, width: int) -> Iterator[Line]:
+    told = ", ".join(text for text in (values(one), change_text(one)) if text)
+    yield from wrapped(f"{told}; {one_line(sizes)}" if sizes else told, width, 6, first=opening)
 
 
 def _accelerations(upgrade: Upgrade, width: int) -> Iterator[Line]:
@@ -104,11 +144,12 @@ def _accelerations(upgrade: Upgrade, width: int) -> Iterator[Line]:
 
 
 def _verdicts(quantities: Sequence[Quantity], upgrade: Upgrade, width: int) -> Iterator[Line]:
+    """A line a quantity: what is shown first, then the rest."""
     if not quantities:
         return
     yield BLANK
     yield line(Piece("Verdicts", "strong"))
-    for one in quantities:
+    for one in sorted(quantities, key=lambda one: tuple(Verdict).index(one.verdict)):
         if one.verdict in ONE_SIDED:
             continue
         style = "warning" if is_stale(one, upgrade) else STYLES.get(one.verdict, "")

@@ -7,16 +7,15 @@ from collections.abc import Iterator
 from cfgaudit.evidence.comparing.comparison import Quantity
 from cfgaudit.history.upgrade import Upgrade
 from cfgaudit.report.changes_markdown import code, escaped
+from cfgaudit.report.comparison_amounts import change_text, sides_text
 from cfgaudit.report.comparison_words import (
     NOTHING,
     acceleration_text,
-    amount_text,
-    certainty_text,
-    change_text,
     conclusion,
     doubts,
     others_text,
     setting_text,
+    sizes_text,
     span_text,
     stale_texts,
     summary,
@@ -37,7 +36,7 @@ def _lines(upgrade: Upgrade) -> Iterator[str]:
         yield from _changes(upgrade)
     if upgrade.quantities:
         yield ""
-        yield "| quantity | before | after | difference | verdict |"
+        yield "| quantity | before | after | difference, ± with 95 % confidence | verdict |"
         yield "| --- | ---: | ---: | ---: | --- |"
         for one in upgrade.quantities:
             yield _row(one, upgrade)
@@ -57,12 +56,11 @@ def _changes(upgrade: Upgrade) -> Iterator[str]:
 
 
 def _row(one: Quantity, upgrade: Upgrade) -> str:
-    sides = [
-        "" if side is None else amount_text(side.summary.mean, side.unit) for side in (one.before, one.after)
-    ]
-    said = [conclusion(one, upgrade), certainty_text(one), *stale_texts(one, upgrade)]
+    said = [conclusion(one, upgrade), *stale_texts(one, upgrade)]
+    if one.test is not None:
+        said.insert(1, f"from {sizes_text(one)}")
     verdict = "<br>".join(escaped(text) for text in said if text)
-    cells = [title(one), *sides, change_text(one)]
+    cells = [title(one), *sides_text(one), change_text(one)]
     return f"| {' | '.join(escaped(cell) for cell in cells)} | {verdict} |"
 
 

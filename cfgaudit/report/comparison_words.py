@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import floor, isfinite, log10
 
-from cfgaudit.checks.rule import format_amount
 from cfgaudit.evidence.comparing.comparison import Measured, Quantity, Verdict, counts
-from cfgaudit.evidence.comparing.variances import Ratio
 from cfgaudit.history.change import Change, Written
 from cfgaudit.history.upgrade import Acceleration, Upgrade
 from cfgaudit.report.change_words import relative_text, revision_text, values_text
+from cfgaudit.report.comparison_amounts import amount_text, percent, share_text, size_text, values
 from cfgaudit.report.lines import counted, cut, one_line
 from cfgaudit.tree.names import fold_name
 
@@ -21,11 +19,8 @@ TESTS_AT_LEAST = 5
 """From so many tests on it is said that chance alone may show a difference."""
 REASONS = 3
 """Reasons why a record is stale that are told; evidence show tells all."""
-PER_CENT = "%"
-SMALLEST = 1e-9
-"""What is smaller is written with an exponent."""
-LARGEST_SHARE = 1e4
-"""Times the value before. Beyond, a percentage says nothing."""
+IN_GIST = (Verdict.BETTER, Verdict.WORSE, Verdict.DIFFERENT)
+"""Verdicts whose quantities are named at once."""
 
 
 def title(quantity: Quantity) -> str:
@@ -39,63 +34,6 @@ def span_text(upgrade: Upgrade) -> str:
     return f"from {revision_text(upgrade.before)} to {revision_text(upgrade.after)}"
 
 
-def amount_text(amount: float, unit: str = "") -> str:
-    """A number for people with its unit: four significant digits, a true minus."""
-    size, behind = abs(amount), "" if unit == "1" else one_line(unit)
-    if SMALLEST <= size < 1e-4:
-        told = f"{size:.{3 - floor(log10(size))}f}".rstrip("0") + f" {behind}".rstrip()
-    else:
-        told = format_amount(size, behind)
-    return f"−{told}" if amount < 0 else told
-
-
-def signed(amount: float, unit: str = "") -> str:
-    """As `amount_text` with three digits, and with its sign."""
-    shown = rounded(amount, 3)
-    return f"+{amount_text(shown, unit)}" if shown > 0 else amount_text(shown, unit)
-
-
-def rounded(amount: float, digits: int) -> float:
-    """To so many significant digits; the largest numbers there are stay as they are."""
-    found = float(f"{amount:.{digits}g}")
-    return found if isfinite(found) else amount
-
-
-def values(quantity: Quantity) -> str:
-    """``48.2 → 61.3 Hz``; one side alone where the other was not measured."""
-    before, after = quantity.before, quantity.after
-    if before is None or after is None:
-        side = before or after
-        return "" if side is None else amount_text(side.summary.mean, side.unit)
-    if quantity.verdict is Verdict.UNLIKE:
-        return (
-            f"{amount_text(before.summary.mean, before.unit)} → {amount_text(after.summary.mean, after.unit)}"
-        )
-    return f"{amount_text(before.summary.mean)} → {amount_text(after.summary.mean, after.unit)}"
-
-
-def change_text(quantity: Quantity) -> str:
-    """``+13.1 Hz, +27 %``; empty where there is nothing to compare. Of percentages in points."""
-    if quantity.change is None:
-        return ""
-    told = signed(quantity.change, _unit_of_change(quantity))
-    share = share_text(quantity)
-    return f"{told}, {share}" if share else told
-
-
-def share_text(quantity: Quantity) -> str:
-    """``+27 %``; empty where a share of the value before says nothing, as of a percentage."""
-    if quantity.relative is None or quantity.unit == PER_CENT or abs(quantity.relative) > LARGEST_SHARE:
-        return ""
-    return percent(quantity.relative)
-
-
-def percent(share: float) -> str:
-    """``+27 %``, ``−0.4 %``."""
-    hundredths = 100.0 * share
-    return f"{signed(rounded(hundredths, 2) if abs(hundredths) < 100 else round(hundredths))} %"
-
-
 def verdict_text(quantity: Quantity) -> str:
     """``better``; ``one measurement each: no statement``; ``not compared, in Hz before, in 1/min after``."""
     if quantity.verdict is Verdict.UNTOLD:
@@ -105,33 +43,29 @@ def verdict_text(quantity: Quantity) -> str:
     return str(quantity.verdict)
 
 
-def certainty_text(quantity: Quantity) -> str:
-    """Between which bounds the difference lies, and from how many measurements; empty without a test."""
-    if quantity.test is None or quantity.before is None or quantity.after is None:
-        return ""
-    test, sizes = quantity.test, f"{quantity.before.summary.size} and {quantity.after.summary.size}"
-    if isinstance(test, Ratio):
-        low, high = (rounded(bound, 2) for bound in (test.low, test.high))
-        bounds = f"{amount_text(low)} to {amount_text(high)} times as before"
-    else:
-        decimals = _decimals(test.high - test.low)
-        bounds = " to ".join(_signed_to(bound, decimals) for bound in (test.low, test.high))
-        bounds = f"{bounds} {_unit_of_change(quantity)}".rstrip()
-    return f"with 95 % confidence {bounds}, from {sizes} values"
+def sizes_text(quantity: Quantity) -> str:
+    """From how many values each side comes; of a single one that it is one."""
+    if quantity.verdict is Verdict.UNTOLD:
+        return quantity.why
+    if quantity.before is None or quantity.after is None or quantity.verdict is Verdict.UNLIKE:
+        return str(quantity.verdict)
+    return f"{quantity.before.summary.size} and {quantity.after.summary.size} values"
 
 
-def _unit_of_change(quantity: Quantity) -> str:
-    return "points" if quantity.unit == PER_CENT else "" if quantity.unit == "1" else one_line(quantity.unit)
+def gist(upgrade: Upgrade) -> Iterator[tuple[str, str]]:
+    """What is shown to be better, worse or different, by name, and how much else there is."""
+    for verdict in IN_GIST:
+        found = [one for one in upgrade.quantities if one.verdict is verdict]
+        if found:
+            yield str(verdict), "; ".join(f"{title(one)} {_size(one, upgrade)}" for one in found)
+    rest = {verdict: count for verdict, count in counts(upgrade.quantities).items() if verdict not in IN_GIST}
+    if rest:
+        named = ", ".join(f"{count} {verdict}" for verdict, count in rest.items())
+        yield ("nothing shown" if len(rest) == len(counts(upgrade.quantities)) else "else"), named
 
 
-def _decimals(breadth: float) -> int:
-    """So many that two digits of a breadth are shown."""
-    return max(0, 1 - floor(log10(breadth))) if breadth > 0 else 0
-
-
-def _signed_to(amount: float, decimals: int) -> str:
-    digits = f"{abs(amount):.{decimals}f}"
-    return digits if not float(digits) else f"{'+' if amount > 0 else '−'}{digits}"
+def _size(quantity: Quantity, upgrade: Upgrade) -> str:
+    return f"{size_text(quantity)}{' (stale)' if is_stale(quantity, upgrade) else ''}"
 
 
 def stale_texts(quantity: Quantity, upgrade: Upgrade) -> Iterator[str]:
@@ -170,7 +104,7 @@ def conclusion(quantity: Quantity, upgrade: Upgrade) -> str:
     """The verdict with the size of the difference: ``better, +27 %``; ``better, +27 % (stale)``."""
     told = verdict_text(quantity)
     if quantity.test is not None and quantity.verdict is not Verdict.NOT_SHOWN:
-        told = f"{told}, {share_text(quantity) or change_text(quantity)}"
+        told = f"{told}, {size_text(quantity)}"
     return f"{told} (stale)" if is_stale(quantity, upgrade) else told
 
 
@@ -211,7 +145,7 @@ def acceleration_text(one: Acceleration) -> str:
         told += f" ({percent(one.after / one.before - 1.0)})"
     if one.ceiling is None:
         return told
-    share = share_text(one.ceiling)
+    share = share_text(one.ceiling) if one.ceiling.change else ""
     return f"{told}; measured ceiling {values(one.ceiling)}{f' ({share})' if share else ''}"
 
 
@@ -228,6 +162,9 @@ def doubts(upgrade: Upgrade) -> Iterator[str]:
     tests = sum(one.test is not None for one in upgrade.quantities)
     if tests >= TESTS_AT_LEAST:
         yield f"{tests} were tested, each to 95 %: of twenty that are the same, about one looks changed."
+    if single := sum(one.is_single for one in upgrade.quantities):
+        told = counted(single, "quantity was", "quantities were")
+        yield f"{told} measured once on a side: only several measurements tell a difference from chance."
     if upgrade.broken:
         files = counted(upgrade.broken, "file")
         yield f"{files} among the evidence cannot be read as records: cfgaudit evidence tells why."

@@ -88,8 +88,8 @@ def test_an_upgrade_that_was_worth_it(run: Runs, machine: Path) -> None:
     write(machine, BEFORE | AFTER)
     out = told(run)
     assert f"from {OLD} (“a vase”) to {NEW} (“a vase”)" in out
-    assert "print-time 66.5 → 61.5 min (−5 min, −7.5 %)" in out
-    assert "better: with 95 % confidence −5.8 to −4.2 min, from 3 and 3 values" in out
+    assert "Better print-time −7.5 %" in out
+    assert "print-time 66.5 → 61.5 min, −5.00 ± 0.83 min, −7.5 %; 3 and 3 values" in out
     assert out.endswith("Verdicts print-time: better, −7.5 % 1 quantity: 1 better.")
 
 
@@ -126,7 +126,7 @@ def test_what_is_compared_where_nothing_is_named(run: Runs, machine: Path) -> No
     write(machine, times("11", 60.0))
     out = told(run)
     assert f"from {NEW} (“a vase”) to the working tree" in out
-    assert "61.5 → 60 min" in out
+    assert "61.5 → 60.0 min" in out
 
 
 def test_one_mark_alone_is_compared_with_the_working_tree(run: Runs, machine: Path, git: Git) -> None:
@@ -139,8 +139,8 @@ def test_named_states(run: Runs, machine: Path) -> None:
     write(machine, BEFORE | AFTER | times("11", 50.0))
     assert "66.5 → 61.5 min" in told(run, OLD, NEW)
     assert "66.5 → 61.5 min" in told(run, "HEAD~1", "HEAD")
-    assert "66.5 → 50 min" in told(run, OLD)
-    assert "61.5 → 50 min" in told(run, "HEAD")
+    assert "66.5 → 50.0 min" in told(run, OLD)
+    assert "61.5 → 50.0 min" in told(run, "HEAD")
 
 
 def test_changes_that_matter(run: Runs, machine: Path) -> None:

@@ -15,9 +15,10 @@ from cfgaudit.evidence.records.record import Evidence, MeasurementKind, Result
 from cfgaudit.history.change import Change, Revision
 from cfgaudit.history.upgrade import Acceleration, Upgrade
 from cfgaudit.report.comparison import comparison_lines
+from cfgaudit.report.comparison_amounts import amount_text, change_text, percent, sides_text, signed, values
 from cfgaudit.report.comparison_json import comparison_form
 from cfgaudit.report.comparison_markdown import comparison_markdown
-from cfgaudit.report.comparison_words import amount_text, change_text, conclusion, percent, signed, values
+from cfgaudit.report.comparison_words import conclusion, gist
 from cfgaudit.report.json_form import dump
 from cfgaudit.report.lines import breadth, plain
 from report.reviews import MARK, reviewed
@@ -61,7 +62,7 @@ def quantities_of(before: list[Result], after: list[Result]) -> tuple[Quantity, 
 
 
 def one_quantity(before: float, after: float, unit: str) -> Quantity:
-    (found,) = quantities_of([Result("a", before, unit, 5, 1e-6)], [Result("a", after, unit, 5, 1e-6)])
+    (found,) = quantities_of([Result("a", before, unit, 5, 0.1)], [Result("a", after, unit, 5, 0.1)])
     return found
 
 
@@ -91,7 +92,7 @@ def test_what_is_told(width: int) -> None:
         Result("natural frequency", 61.2, "Hz", 3, 0.3),
     )
     out = fits(upgrade(quantities_of([before], [after]), told=changes(), others=1), width)
-    assert "natural frequency 48.2 → 61.2 Hz (+13 Hz, +27 %)" in out
+    assert "natural frequency 48.2 → 61.2 Hz, +13.00 ± 0.68 Hz, +27 %" in out, "t(0.975; 4) = 2.776, × 0.245"
     assert "stale before: measured on 2026-09-30, no measurement of good/2026-10-01: [motor x]" in out
     assert "top acceleration 3000 → 5000 (+67 %)" in out
     assert "axis x: 3000 → 5000 mm/s² (+67 %); measured ceiling 48.2 → 61.2 Hz (+27 %)" in out
@@ -139,16 +140,93 @@ def test_shares(share: float, told: str) -> None:
 @pytest.mark.parametrize(
     ("before", "after", "unit", "both", "change", "verdict"),
     [
-        (88.0, 93.0, "%", "88 → 93 %", "+5 points", "different, +5 points"),
-        (2.0, 3.0, "1", "2 → 3", "+1, +50 %", "different, +50 %"),
-        (20.0, 30.0, "°C", "20 → 30 °C", "+10 °C", "different, +10 °C"),
-        (2.0, 2.0, "mm", "2 → 2 mm", "0 mm, 0 %", "no difference shown"),
+        (88.0, 93.0, "%", "88 → 93 %", "+5.00 ± 0.15 points", "different, +5 points"),
+        (2.0, 3.0, "1", "2 → 3", "+1.00 ± 0.15, +50 %", "different, +50 %"),
+        (20.0, 30.0, "°C", "20 → 30 °C", "+10.00 ± 0.15 °C", "different, +10 °C"),
+        (2.0, 2.0, "mm", "2 mm as before", "0.00 ± 0.15 mm, 0 %", "no difference shown"),
+        (80.0, 61.25, "deg", "80.00 → 61.25°", "−18.75 ± 0.15°, −23 %", "different, −23 %"),
+        (62.0, 61.4, "Hz", "62.0 → 61.4 Hz", "−0.60 ± 0.15 Hz, −0.97 %", "different, −0.97 %"),
+        (0.3, 12.0, "s", "0.3 → 12.0 s", "+11.70 ± 0.15 s, × 40", "different, × 40"),
+        (0.001, 700.0, "s", "0.001 → 700 s", "+700.00 ± 0.15 s", "different, +700 s"),
+        (-3.0, 2.0, "mm", "−3 → 2 mm", "+5.00 ± 0.15 mm", "different, +5 mm"),
     ],
 )
 def test_differences(before: float, after: float, unit: str, both: str, change: str, verdict: str) -> None:
     found = one_quantity(before, after, unit)
     assert (values(found), change_text(found)) == (both, change)
     assert conclusion(found, upgrade()._replace(stale={})) == verdict
+
+
+@pytest.mark.parametrize(
+    ("name", "before", "after", "unit", "both", "change"),
+    [
+        ("drift", 0.00005733, 0.000005639, "mm", "0.0573 → 0.0056 µm", "−0.0517 µm, −90 %"),
+        ("range", 0.00625, 0.0025, "mm", "6.25 → 2.50 µm", "−3.75 µm, −60 %"),
+        ("mean", 1.8656, 1.872, "mm", "1.866 → 1.872 mm", "+6.4 µm, +0.34 %"),
+        ("gap", 0.00012, 0.0, "mm", "0.12 → 0.00 µm", "−0.12 µm"),
+        ("remaining vibration", 0.03221, 0.0257, "1", "3.221 → 2.570 %", "−0.651 points"),
+        ("tension ratio", 0.9995, 0.9991, "1", "0.9995 → 0.9991", "−0.0004, −0.04 %"),
+        ("speed", 5e-6, 6e-6, "mm/s", "0.000005 → 0.000006 mm/s", "+0.000001 mm/s, +20 %"),
+    ],
+)
+def test_numbers_have_units_and_digits_for_people(
+    name: str, before: float, after: float, unit: str, both: str, change: str
+) -> None:
+    """1 mm = 1000 µm, a share of 1 is 100 %; both sides with the same decimals."""
+    (found,) = quantities_of([Result(name, before, unit)], [Result(name, after, unit)])
+    assert (values(found), change_text(found)) == (both, change)
+    form = comparison_form(upgrade((found,)))["quantities"][0]
+    assert (form["before"]["value"], form["before"]["unit"], form["after"]["value"]) == (before, unit, after)
+
+
+@given(st.lists(st.floats(1e-6, 1e6), min_size=2, max_size=2), st.sampled_from(["mm", "Hz", "1", "%", "deg"]))
+def test_what_is_shown_is_what_was_measured(numbers: list[float], unit: str) -> None:
+    """Off by at most half of a unit of the third digit of the larger, or of the fourth of one's own."""
+    (found,) = quantities_of(*([Result("a", number, unit)] for number in numbers))
+    for text, number in zip(sides_text(found), numbers, strict=True):
+        told = float(text.rstrip("°").split(" ")[0]) / (1000.0 if text.endswith("µm") else 1.0)
+        assert told == pytest.approx(number, rel=5.1e-4, abs=max(5.1e-3 * max(numbers), 0.0))
+
+
+def test_a_ratio_of_deviations_has_its_bounds() -> None:
+    """F = 4 with 19 and 19 degrees of freedom; F(0.975; 19, 19) = 2.526 by tables: 4 ÷ and × 2.526, and roots
+    of these 1.258 and 3.179: +26 to +218 %."""
+    results = [Result("standard deviation", value, "mm", 20) for value in (0.001, 0.002)]
+    (found,) = quantities_of(results[:1], results[1:])
+    assert change_text(found) == "+1 µm, +100 % (+26 to +220 %)"
+
+
+def test_the_gist_comes_first() -> None:
+    def several(value: float, better: str = "") -> list[Result]:
+        names = ("rise", "fall", "turn", "rest")
+        ends = (value, -value, value, 0.0)
+        ways = ("higher", "higher", "", "higher")
+        return [
+            Result(name, 10.0 + end, "s", 5, 0.1, way)
+            for name, end, way in zip(names, ends, ways, strict=True)
+        ]
+
+    found = upgrade(
+        quantities_of([*several(0.0), Result("once", 1.0, "s")], [*several(1.0), Result("once", 9.0, "s")])
+    )
+    assert dict(gist(found._replace(stale={}))) == {
+        "better": "axis x rise +10 %",
+        "worse": "axis x fall −10 %",
+        "different": "axis x turn +10 %",
+        "else": "1 no difference shown, 1 no statement",
+    }
+    told = fits(found, 80)
+    assert told.index("Better") < told.index("axis x rise +10 % (stale)") < told.index("Verdicts")
+    assert "1 quantity was measured once on a side: only several measurements tell" in told
+    verdicts = told.partition("Verdicts")[2]
+    for one in found.quantities:
+        assert verdicts.count(f"axis x {one.name}: ") == 1, "one verdict a quantity"
+
+
+def test_nothing_shown_is_said_at_once() -> None:
+    found = upgrade(quantities_of([Result("a", 1.0, "s")], [Result("a", 9.0, "s")]))
+    assert tuple(gist(found)) == (("nothing shown", "1 no statement"),)
+    assert "Nothing shown 1 no statement" in fits(found, 60)
 
 
 def test_sides_without_a_common_unit_are_told_with_their_own() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from enum import StrEnum
 from functools import cache
-from math import inf, isfinite, sqrt
+from math import inf, isclose, isfinite, sqrt
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -20,6 +20,11 @@ DEVIATION = fold_name("standard deviation")
 """The name of a result that is a spread itself."""
 
 
+ONE = "one measurement"
+CRUMBS = 1e-12
+"""The share of a mean that the sum of some floats may be off by."""
+
+
 class Verdict(StrEnum):
     """What may be said of a quantity."""
 
@@ -30,7 +35,7 @@ class Verdict(StrEnum):
     NOT_SHOWN = "no difference shown"
     UNTOLD = "no statement"
     UNLIKE = "not compared"
-    """The two sides have different units."""
+    """The two sides have different units, or go by something else."""
     ONLY_BEFORE = "measured before only"
     ONLY_AFTER = "measured after only"
 
@@ -78,6 +83,11 @@ class Quantity(NamedTuple):
         return change if isfinite(change) else None
 
     @property
+    def is_single(self) -> bool:
+        """Whether nothing can be said because a side was measured once."""
+        return self.verdict is Verdict.UNTOLD and self.why.startswith(ONE)
+
+    @property
     def relative(self) -> float | None:
         """The change as a share of the value before; None where that says nothing: signs differ, or zero is a
         matter of choice."""
@@ -109,6 +119,8 @@ def pooled(results: Sequence[Result]) -> Summary:
     mean = sum(one.samples * one.value for one in results) / size
     within = sum((one.samples - 1) * (one.spread or 0.0) ** 2 for one in results)
     between = sum(one.samples * (one.value - mean) ** 2 for one in results)
+    if between <= size * (CRUMBS * mean) ** 2:  # equal values; their mean is only rounded
+        between = 0.0
     spread = sqrt((within + between) / (size - 1))
     if not (isfinite(mean) and isfinite(spread)):
         raise OverflowError
@@ -119,6 +131,11 @@ def counts(quantities: Iterable[Quantity]) -> Mapping[Verdict, int]:
     """How many quantities got each verdict; those that none got are left out."""
     found = [one.verdict for one in quantities]
     return {verdict: found.count(verdict) for verdict in Verdict if verdict in found}
+
+
+def shown_in_per_cent(quantity: Quantity) -> bool:
+    """Whether people think of it in per cent: a share that is recorded as a number up to 1."""
+    return quantity.unit in ("", "1") and quantity.name in _table("per-cent").get(quantity.kind, ())
 
 
 def has_free_zero(quantity: Quantity) -> bool:
@@ -169,12 +186,37 @@ def _judged(one: Quantity) -> Quantity:
     if not same_unit(before.unit, after.unit):
         why = f"in {before.unit or '1'} before, in {after.unit or '1'} after"
         return one._replace(verdict=Verdict.UNLIKE, why=why)
+    if why := _other_grounds(one):
+        return one._replace(verdict=Verdict.UNLIKE, why=why)
     test = _test(before, after)
     if test is not None and not all(map(isfinite, test)):
         raise OverflowError
     if test is None:
         return _untested(one, before, after)
     return one._replace(test=test, verdict=_verdict(test, one))
+
+
+def _other_grounds(one: Quantity) -> str:
+    """What else the records state that a quantity goes by, where it is not the same on both sides."""
+    if one.before is None or one.after is None:
+        return ""
+    for ground in _table("goes-by").get(one.kind, {}).get(one.name, ()):
+        old, new = (_stated(side.records, ground["results"]) for side in (one.before, one.after))
+        amounts = [result.value for result in (*old, *new)]
+        if old and new and max(amounts) - min(amounts) > ground["within"]:
+            return f"{new[0].name} {_ground_text(old)} before, {_ground_text(new)} after"
+    return ""
+
+
+def _stated(records: Iterable[Record], names: Sequence[str]) -> list[Result]:
+    """The first of these results that each record has."""
+    found = (next(filter(None, map(record.result, names)), None) for record in records)
+    return [result for result in found if result is not None]
+
+
+def _ground_text(results: Sequence[Result]) -> str:
+    unit = results[0].unit
+    return f"{results[0].value:.4g} {'' if unit == '1' else unit}".rstrip()
 
 
 def _test(before: Measured, after: Measured) -> Difference | Ratio | None:
@@ -187,7 +229,8 @@ def _untested(one: Quantity, before: Measured, after: Measured) -> Quantity:
     """Without a spread only what stayed exactly as it was can be told."""
     decided = one.name in _table("from-settings").get(one.kind, ())
     repeated = min(before.summary.size, after.summary.size) > 1
-    if before.summary.mean == after.summary.mean and (decided or repeated):
+    same = isclose(before.summary.mean, after.summary.mean, rel_tol=CRUMBS)
+    if same and (decided or repeated):
         return one._replace(verdict=Verdict.NOT_SHOWN)
     return one._replace(why="the settings alone decide it" if decided else _why_untold(before, after))
 
@@ -197,9 +240,9 @@ def _why_untold(before: Measured, after: Measured) -> str:
         return "no spread at all on one side"
     single = [one.summary.size == 1 or one.deviation is not None for one in (before, after)]
     if all(single):
-        return "one measurement each"
+        return f"{ONE} each"
     if any(single):
-        return f"one measurement {'before' if single[0] else 'after'}"
+        return f"{ONE} {'before' if single[0] else 'after'}"
     return "the repetitions do not spread at all"
 
 

@@ -11,7 +11,8 @@ from warnings import catch_warnings, simplefilter
 from cfgaudit.evidence.comparing.comparison import Measured, Quantity
 from cfgaudit.evidence.statistics import CONFIDENCE, Summary, spread_interval
 from cfgaudit.history.upgrade import Upgrade
-from cfgaudit.report.comparison_words import conclusion, title, values
+from cfgaudit.report.comparison_amounts import values
+from cfgaudit.report.comparison_words import conclusion, title
 from cfgaudit.report.lines import cut, one_line
 from cfgaudit.report.plots.canvas import COLOURS, INK, new_figure, save
 

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from cfgaudit.evidence.comparing.comparison import Verdict, compare_evidence, counts, pooled
 from cfgaudit.evidence.comparing.sides import Span
 from cfgaudit.evidence.comparing.variances import Deviation, Ratio, compare_deviations, pooled_deviation
-from cfgaudit.evidence.records.record import Evidence, MeasurementKind, Result
+from cfgaudit.evidence.records.record import Evidence, MeasurementKind, Record, Result
 from cfgaudit.evidence.statistics import Difference
 from evidence.compared import NEW, OLD, SPAN, compared, record, sampled
 
@@ -106,6 +106,60 @@ def test_what_the_settings_alone_decide(after: float, verdict: Verdict, why: str
     ]
     found = compared(*records)[name]
     assert (found.verdict, found.why) == (verdict, why)
+
+
+HEATED = MeasurementKind.HEATUP
+
+
+def heated(day: str, top: float, rise: float, output: float, name: str = "full output") -> Record:
+    results = [
+        Result("rise at top", rise, "K/s"), Result("gain margin", 2.0 + rise, "1"), Result("top", top, "°C"),
+        Result(name, output, "1"),
+    ]  # fmt: skip
+    return record(day, *results, kind=HEATED, part="heater bed")
+
+
+def test_a_rise_at_another_temperature_is_not_compared() -> None:
+    """A heater is slower where it is hotter: no upgrade makes it rise twice as fast at 60 as at 105 °C."""
+    found = compared(heated("09-30", 105.0, 0.06, 255), heated("10-30", 60.0, 0.12, 255))
+    assert found["rise at top"].verdict is Verdict.UNLIKE
+    assert found["rise at top"].why == "top 105 °C before, 60 °C after"
+    assert found["rise at top"].change is None
+    assert found["gain margin"].verdict is Verdict.UNTOLD
+    near = compared(heated("09-30", 105.0, 0.06, 255), heated("10-30", 106.5, 0.07, 255))
+    assert near["rise at top"].verdict is Verdict.UNTOLD
+    assert set(near) == {"rise at top", "gain margin"}
+
+
+def test_margins_for_another_full_output_are_not_compared() -> None:
+    """What was assumed before and is stated now may be another regulator on paper only."""
+    before = heated("09-30", 105.0, 0.06, 255, "assumed full output")
+    after = compared(before, heated("10-30", 105.0, 0.06, 100))["gain margin"]
+    assert (after.verdict, after.why) == (Verdict.UNLIKE, "full output 255 before, 100 after")
+    assert compared(before, heated("10-30", 105.0, 0.06, 255))["gain margin"].verdict is Verdict.UNTOLD
+
+
+def test_margins_have_no_better_side() -> None:
+    """Textbooks wish for gain margins of 2 to 5: more is slower, not better."""
+    days = [(f"09-{day}", 2.0 + day / 100) for day in (11, 12, 13)]
+    days += [(f"10-{day}", 9.0 + day / 100) for day in (11, 12, 13)]
+    records = (
+        record(day, Result("gain margin", value, "1"), kind=HEATED, part="heater bed") for day, value in days
+    )
+    assert compared(*records)["gain margin"].verdict is Verdict.DIFFERENT
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.floats(0.001, 1000), st.floats(0.001, 1000), st.lists(st.integers(2, 9), min_size=2, max_size=4))
+def test_equal_values_do_not_spread(before: float, after: float, sizes: list[int]) -> None:
+    """The mean of equal values is that value: what a sum of floats is off by is no spread."""
+    results = [[Result("a", value, "mm", size, 0.0) for size in sizes] for value in (before, after)]
+    assert [pooled(side).spread for side in results] == [0.0, 0.0]
+    days = [(f"{month}-{day:02}", one) for month, side in zip(("09", "10"), results, strict=True)
+            for day, one in enumerate(side, 2)]  # fmt: skip
+    found = compared(*(record(day, one) for day, one in days))["a"]
+    assert found.test is None
+    assert found.verdict is (Verdict.NOT_SHOWN if before == after else Verdict.UNTOLD)
 
 
 def test_conditions_are_not_compared() -> None:
