@@ -71,6 +71,49 @@ def test_one_mode(seen: str, kind: str, frequency: float, damping: float) -> Non
     assert mode.damping == pytest.approx(damping, rel=0.15)
 
 
+@pytest.mark.parametrize("seen", SEEN)
+@pytest.mark.parametrize("method", ["linear", "logarithmic"])
+@pytest.mark.parametrize("grows", [False, True])
+@pytest.mark.parametrize("last", [100.0, 133.0, 180.0])
+@pytest.mark.parametrize(("frequency", "damping"), [(22.0, 0.03), (45.0, 0.1), (75.0, 0.05), (85.0, 0.02)])
+def test_any_sweep_will_do(
+    seen: str, method: str, grows: bool, last: float, frequency: float, damping: float
+) -> None:
+    """Evenly or by octaves, with a strength that is even or grows with frequency, to an end far or near."""
+    times = np.arange(60 * RATE) / RATE
+    drive = signal.chirp(times, 5.0, 60.0, last, method)
+    if grows:
+        drive = drive * (5.0 + times * (last - 5.0) / 60.0)
+    (mode,) = measured(response(drive, seen, frequency, damping))
+    assert mode.frequency == pytest.approx(frequency, rel=0.01)
+    assert mode.damping == pytest.approx(damping, rel=0.15)
+
+
+@pytest.mark.parametrize("seen", SEEN)
+@pytest.mark.parametrize("grows", [False, True])
+@pytest.mark.parametrize("last", [50.0, 60.0, 68.0])
+@pytest.mark.parametrize("damping", [0.02, 0.06])
+def test_where_a_sweep_ends_nothing_rings(seen: str, grows: bool, last: float, damping: float) -> None:
+    """The axis rings at 75 Hz, and the sweep ends short of that: it shakes most where it ends."""
+    times = np.arange(60 * RATE) / RATE
+    drive = signal.chirp(times, 5.0, 60.0, last) * (5.0 + times * (last - 5.0) / 60.0 if grows else 1.0)
+    assert measured(response(drive, seen, 75.0, damping)) == ()
+
+
+@pytest.mark.parametrize("damping", [0.02, 0.05, 0.1, 0.2])
+@pytest.mark.parametrize("frequency", [20.0, 45.0, 90.0])
+def test_taps(frequency: float, damping: float) -> None:
+    """Half a minute of blows of two milliseconds, no two alike."""
+    random = np.random.default_rng(0)
+    drive = np.zeros(30 * RATE)
+    blow = np.sin(np.pi * np.arange(7) / 7)
+    for at in np.cumsum(random.uniform(0.8, 1.6, 18)):
+        drive[int(at * RATE) :][:7] += random.uniform(0.5, 1.5) * blow
+    (mode,) = measured(response(drive, "acceleration", frequency, damping))
+    assert mode.frequency == pytest.approx(frequency, rel=0.01)
+    assert mode.damping == pytest.approx(damping, rel=0.15)
+
+
 @pytest.mark.parametrize("damping", [0.02, 0.05])
 @pytest.mark.parametrize("seconds", [8.0, 20.0])
 def test_short_runs_are_as_good_as_chance_allows(damping: float, seconds: float) -> None:

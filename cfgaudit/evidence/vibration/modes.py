@@ -5,6 +5,7 @@ Both ways are told: a fit of second-order responses (`mode_fit`), and the half-p
 
 from __future__ import annotations
 
+from itertools import filterfalse
 from typing import TYPE_CHECKING, NamedTuple
 
 from cfgaudit.evidence.recordings.band import HIGHEST, LOWEST
@@ -15,7 +16,6 @@ from cfgaudit.evidence.vibration.mode_search import (
     fit_modes,
     near_peaks,
     split_strongest,
-    weigh_shapes,
 )
 from cfgaudit.evidence.vibration.peaks import find_peaks, half_power, is_line
 from cfgaudit.evidence.vibration.spectrum import Spectrum, in_band, spectrum_of
@@ -30,6 +30,9 @@ STEPS_IN_BANDWIDTH = 6.0
 """Steps of the spectrum that the half-power bandwidth should hold, so that windows do not widen it."""
 TONE, DULL = 0.004, 0.3
 """Damping ratios below which a fan or a motor hums, and above which nothing rings (common practice, no
+source)."""
+WIDER = 2.5
+"""And how many times the fit's the damping by the half-power bandwidth may be there (common practice, no
 source)."""
 FAINT = 0.02
 """The share of the energy below which a mode is not told."""
@@ -76,8 +79,8 @@ def find_modes(signal: ndarray, rate: float) -> tuple[Mode, ...]:
         if step > 0.9 * spectrum.step:
             break
         spectrum = _spectrum(signal, rate, step)
-        fit = fit_modes(spectrum, [one.frequency for one in fit.responses], [fit.way])
-    return _modes(spectrum, weigh_shapes(spectrum, fit, seconds))
+        fit = fit_modes(spectrum, [one.frequency for one in fit.responses], [fit.signs])
+    return _modes(spectrum, fit)
 
 
 def _without_tones(signal: ndarray, rate: float, spectrum: Spectrum, peaks: list[float]) -> list[float]:
@@ -96,10 +99,15 @@ def _spectrum(signal: ndarray, rate: float, step: float = 0.5) -> Spectrum:
 
 
 def _modes(spectrum: Spectrum, fit: Fit) -> tuple[Mode, ...]:
-    """What rings: neither steady tones, nor what is so damped that it hardly swings."""
+    """What rings: neither steady tones, nor what is so damped, or so wide, that it hardly swings."""
     found = [
         Mode(one.frequency, one.damping, *half_power(spectrum, one.frequency, one.damping), share)
         for one, share in zip(fit.responses, energy_shares(spectrum, fit), strict=True)
-        if TONE < one.damping < DULL and share > FAINT
+        if TONE < one.damping < DULL and share > FAINT and LOWEST <= one.frequency <= HIGHEST
     ]
-    return tuple(sorted(found, key=lambda one: one.share, reverse=True))
+    return tuple(sorted(filterfalse(_is_wide, found), key=lambda one: one.share, reverse=True))
+
+
+def _is_wide(mode: Mode) -> bool:
+    """Whether the half-power bandwidth is no resonance's, and far from the fit's: as where a sweep begins."""
+    return mode.half_power is not None and mode.half_power > max(DULL, WIDER * mode.damping)

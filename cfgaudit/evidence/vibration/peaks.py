@@ -17,6 +17,19 @@ BEYOND_NOISE = 8.0
 FAINTEST = 50.0
 """How many times lower than the highest peak another one may be (common practice, no source)."""
 PEAKS_AT_MOST = 3
+CLIFF = 0.1
+"""The share of a peak's height to which a cliff falls at once."""
+DEEP = 0.03
+"""The share to which it falls soon after: not far below, for the instrument's noise may be there."""
+STEEP, STEEPEST = 0.08, 4.0
+"""The share of its frequency, and the Hz, within which it does. What rings in so narrow a peak has a damping
+ratio below 0.03, and is as steep on both sides to a third (computed)."""
+LOPSIDED = 3
+"""How many times as far a cliff is from that on its other side."""
+FALLS = 1.5
+"""How many times as far off it is that low: what rings is 1.9 times as far off."""
+BEHIND = 0.2
+"""The share of its frequency over which nothing is behind it."""
 HANN_WIDTH = 1.5
 """Points of a density that are not independent of one another, with Hann windows: their noise bandwidth."""
 PART_OF_WIDTH = 1.0 / 6.0
@@ -28,16 +41,43 @@ SMOOTHED_OVER = 2.0
 
 
 def find_peaks(spectrum: Spectrum) -> list[float]:
-    """The frequencies in Hz of the peaks that stand out, the highest first."""
+    """The frequencies in Hz of the peaks that stand out, the highest first; none where the shaking ends."""
     smooth = smoothed(spectrum)
+    found = [at for at in _standing_out(spectrum, smooth) if not _ends(spectrum, smooth, at)]
+    return [float(spectrum.frequencies[at]) for at in found[:PEAKS_AT_MOST]]
+
+
+def find_ends(spectrum: Spectrum) -> list[float]:
+    """The frequencies in Hz at which it stands out, and nothing was shaken beyond, the highest peak first.
+
+    A sweep that ends short of a resonance makes a peak there that nothing rings with.
+    """
+    smooth = smoothed(spectrum)
+    found = [at for at in _standing_out(spectrum, smooth) if _ends(spectrum, smooth, at)]
+    return [float(spectrum.frequencies[at]) for at in found]
+
+
+def _standing_out(spectrum: Spectrum, smooth: ndarray) -> list[int]:
+    """Where the smoothed density has peaks that stand out, the highest first."""
     highest = float(smooth.max())
     if not highest > 0:
         return []
     needed = max(PROMINENCE, exp(BEYOND_NOISE * _noise(spectrum)))
     tall = [at for at in _summits(smooth) if smooth[at] > highest / FAINTEST]
     found = [at for at in tall if smooth[at] >= needed * _saddle(smooth, at)]
-    found.sort(key=lambda at: float(smooth[at]), reverse=True)
-    return [float(spectrum.frequencies[at]) for at in found[:PEAKS_AT_MOST]]
+    return sorted(found, key=lambda at: float(smooth[at]), reverse=True)
+
+
+def _ends(spectrum: Spectrum, smooth: ndarray, at: int) -> bool:
+    """Whether a peak is a cliff: steep on one side, with nothing behind, and gentle on the other."""
+    top = float(spectrum.frequencies[at])
+    first, last = above(smooth, at, CLIFF)
+    down, up = at - first + 1, last - at
+    if min(down, up) * spectrum.step > min(STEEPEST, STEEP * top) or max(down, up) < LOPSIDED * min(down, up):
+        return False
+    side = smooth[at:] if up < down else smooth[at::-1]
+    behind = side[: int(BEHIND * top / spectrum.step)][round(FALLS * min(down, up)) :]
+    return bool(len(behind)) and bool((behind < DEEP * smooth[at]).all())
 
 
 def smoothed(spectrum: Spectrum, over: float = SMOOTHED_OVER) -> ndarray:
@@ -81,11 +121,17 @@ def tops(spectrum: Spectrum) -> Spectrum:
     kept = numpy.zeros(len(smooth), dtype=bool)
     for peak in find_peaks(spectrum) or [float(spectrum.frequencies[smooth.argmax()])]:
         at = int(numpy.abs(spectrum.frequencies - peak).argmin())
-        low = numpy.flatnonzero(smooth < smooth[at] / 2.0)
-        before, after = low[low < at], low[low > at]
-        first = int(before[-1]) + 1 if len(before) else 0
-        kept[first : int(after[0]) if len(after) else len(smooth)] = True
+        kept[slice(*above(smooth, at, 0.5))] = True
     return Spectrum(spectrum.frequencies, numpy.where(kept, spectrum.density, 0.0), spectrum.averages)
+
+
+def above(values: ndarray, at: int, share: float) -> tuple[int, int]:
+    """From where to before where values stay at or above a share of the one at a place, all around it."""
+    import numpy
+
+    low = numpy.flatnonzero(values < values[at] * share)
+    before, after = low[low < at], low[low > at]
+    return int(before[-1]) + 1 if len(before) else 0, int(after[0]) if len(after) else len(values)
 
 
 def is_line(spectrum: Spectrum, peak: float) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -11,6 +12,7 @@ from cfgaudit.evidence.recordings.columns import MeasurementError
 from cfgaudit.evidence.recordings.recording import Recording
 from cfgaudit.evidence.records.record import Result
 from cfgaudit.evidence.vibration.modes import Mode, find_modes
+from cfgaudit.evidence.vibration.peaks import find_ends
 from cfgaudit.evidence.vibration.shaper_choice import LEAVES, Choice, Wanted, choose_shaper
 from cfgaudit.evidence.vibration.spectrum import Spectrum, in_band, spectrum_of
 from cfgaudit.physics.shaping import BUDGET
@@ -64,13 +66,10 @@ def analyse(
     Raises MeasurementError where the axis was not recorded, or nothing rings.
     """
     signal, notes = _signal(path, recording, axis)
-    modes = find_modes(signal, recording.rate)
-    if not modes:
-        raise MeasurementError(
-            f"{path}: nothing rings between {LOWEST:.0f} and {HIGHEST:.0f} Hz: shake the axis through its "
-            "range of frequencies while recording, and for longer"
-        )
     spectrum = in_band(spectrum_of(signal, recording.rate))
+    modes, ends = find_modes(signal, recording.rate), find_ends(spectrum)
+    if not modes:
+        raise MeasurementError(f"{path}: {_nothing(ends)}")
     wanted = Wanted(configured.acceleration, budget, leaves)
     choice = choose_shaper(spectrum, modes[0].damping, configured.shaper, wanted)
     return Resonance(
@@ -83,7 +82,27 @@ def analyse(
         leaves,
         recording.seconds,
         recording.rate,
-        (*recording.notes, *notes),
+        (*recording.notes, *notes, *_beyond(ends)),
+    )
+
+
+def _nothing(ends: Sequence[float]) -> str:
+    """Why no mode was found."""
+    if ends:
+        return (
+            f"it shakes most at {ends[0]:.0f} Hz, but there the shaking ends, and what it rings with may lie "
+            "beyond: shake the axis through a wider range of frequencies"
+        )
+    return (
+        f"nothing rings between {LOWEST:.0f} and {HIGHEST:.0f} Hz: shake the axis through its range of "
+        "frequencies while recording, and for longer"
+    )
+
+
+def _beyond(ends: Sequence[float]) -> tuple[str, ...]:
+    """What was left out."""
+    return tuple(
+        f"the shaking ends at about {end:.0f} Hz, and what rings there or beyond is not told" for end in ends
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import exp, pi
 
 import numpy as np
@@ -10,8 +11,8 @@ from scipy import signal
 
 from cfgaudit.evidence.vibration.mode_response import (
     Response,
-    Way,
-    all_ways,
+    Signs,
+    all_signs,
     answer_of,
     density_of,
     density_slopes,
@@ -23,38 +24,46 @@ MODES = (Response(40.0, 0.05, 2.0), Response(55.0, 0.11, 0.7))
 
 
 @pytest.mark.parametrize(
-    ("shape", "top"),
+    ("lean", "top"),
     [
-        ("acceleration", lambda w, z: [1.0, 0.0, 0.0]),
-        ("speed", lambda w, z: [w, 0.0]),
-        ("position", lambda w, z: [w * w]),
-        ("carried", lambda w, z: [2 * z * w, w * w]),
+        (2.0, lambda w: [1.0, 0.0, 0.0]),
+        (1.0, lambda w: [w, 0.0]),
+        (0.0, lambda w: [w * w]),
     ],
 )
-def test_against_scipy(shape: str, top: object) -> None:
-    """Source: scipy.signal.freqs of x″ + 2ζωx′ + ω²x = …, driven and seen in four ways."""
+def test_against_scipy(lean: float, top: Callable[[float], list[float]]) -> None:
+    """Source: scipy.signal.freqs of x″ + 2ζωx′ + ω²x = …, seen as acceleration, speed and position."""
     pulse, damping = 2 * pi * 40.0, 0.05
-    system = (top(pulse, damping), [1.0, 2 * damping * pulse, pulse**2])  # type: ignore[operator]
+    system = (top(pulse), [1.0, 2 * damping * pulse, pulse**2])
     _, expected = signal.freqs(*system, 2 * pi * FREQUENCIES)
-    found = power(FREQUENCIES, Response(40.0, damping, 3.0), shape)
+    found = power(FREQUENCIES, Response(40.0, damping, 3.0), lean)
     np.testing.assert_allclose(found, 3.0 * np.abs(expected) ** 2, rtol=1e-9)
 
 
-@pytest.mark.parametrize("way", [*all_ways(2)])
-def test_slopes_are_those_of_the_density(way: Way) -> None:
-    def density(modes: tuple[Response, ...]) -> np.ndarray:
-        answers = [answer_of(FREQUENCIES, one, way.shape) for one in modes]
-        return density_of(answers, way.signs)
+def test_a_fading_drive_takes_from_the_lean() -> None:
+    """Source: a power that goes with 1 ÷ f, times that of an even drive."""
+    mode = Response(40.0, 0.05, 3.0)
+    even, fading = power(FREQUENCIES, mode, 2.0), power(FREQUENCIES, mode, 1.5)
+    np.testing.assert_allclose(fading, even * 40.0 / FREQUENCIES, rtol=1e-9)
 
-    def moved(mode: int, field: int, by: float) -> tuple[Response, ...]:
+
+@pytest.mark.parametrize("lean", [-0.5, 0.0, 1.3])
+@pytest.mark.parametrize("signs", [*all_signs(2)])
+def test_slopes_are_those_of_the_density(signs: Signs, lean: float) -> None:
+    def density(modes: tuple[Response, ...], lean: float) -> np.ndarray:
+        return density_of([answer_of(FREQUENCIES, one, lean) for one in modes], signs)
+
+    def moved(at: int, by: float) -> np.ndarray:
+        if at == 6:
+            return density(MODES, lean + by)
         values = [list(one) for one in MODES]
-        values[mode][field] *= exp(by)
-        return tuple(Response(*one) for one in values)
+        values[at // 3][at % 3] *= exp(by)
+        return density(tuple(Response(*one) for one in values), lean)
 
-    answers = [answer_of(FREQUENCIES, one, way.shape) for one in MODES]
-    for at, slope in enumerate(density_slopes(answers, way.signs)):
+    answers = [answer_of(FREQUENCIES, one, lean) for one in MODES]
+    slopes = list(density_slopes(answers, signs))
+    assert len(slopes) == 7
+    for at, slope in enumerate(slopes):
         step = 1e-6
-        up, down = (density(moved(at // 3, at % 3, by)) for by in (step, -step))
-        expected = (up - down) / (2 * step)
+        expected = (moved(at, step) - moved(at, -step)) / (2 * step)
         np.testing.assert_allclose(slope, expected, atol=1e-6 * np.abs(expected).max())
-    assert at == 5

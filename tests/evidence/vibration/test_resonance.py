@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from scipy import signal
 
 from cfgaudit.evidence.recordings.columns import MeasurementError
 from cfgaudit.evidence.recordings.recording import Recording
@@ -74,6 +75,33 @@ def test_what_was_asked_decides() -> None:
 def test_an_axis_that_was_not_recorded() -> None:
     with pytest.raises(MeasurementError, match=r"^run\.csv has no acceleration of b, only of x, y, z"):
         analyse(PATH, recording(x=LOW, y=LOW, z=LOW), "b", Configured())
+
+
+def sweep_to(last: float, frequency: float) -> np.ndarray:
+    """What rings at a frequency, shaken from 5 Hz to ``last``, ever more strongly."""
+    times = np.arange(60 * 1600) / 1600.0
+    pulse = 2 * np.pi * frequency
+    system = ([1.0, 0.0, 0.0], [1.0, 0.1 * pulse, pulse**2])
+    top, bottom, _ = signal.cont2discrete(system, 1.0 / 1600.0, "bilinear")
+    drive = (5.0 + times * (last - 5.0) / 60.0) * signal.chirp(times, 5.0, 60.0, last)
+    return np.asarray(signal.lfilter(top.ravel(), bottom, drive))
+
+
+def test_a_sweep_that_ends_short_of_the_resonance() -> None:
+    with pytest.raises(
+        MeasurementError, match=r"^run\.csv: it shakes most at 59 Hz, but there the shaking ends"
+    ):
+        analyse(PATH, recording(x=sweep_to(60.0, 75.0)), "x", Configured())
+
+
+def test_what_is_left_out_where_a_sweep_ends_is_told() -> None:
+    """Above its resonance a mass follows the force: it shakes most where the growing sweep ends."""
+    found = analyse(PATH, recording(x=sweep_to(180.0, 45.0)), "x", Configured())
+    assert [round(one.frequency) for one in found.modes] == [45]
+    assert found.notes == (
+        "a note",
+        "the shaking ends at about 178 Hz, and what rings there or beyond is not told",
+    )
 
 
 @pytest.mark.parametrize("quiet", [np.zeros(9000), np.random.default_rng(0).normal(size=9000)])
