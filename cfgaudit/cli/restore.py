@@ -12,7 +12,7 @@ from cfgaudit.cli.screen import show, width, write
 from cfgaudit.cli.states import MainFile, open_states, two_states
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Container, Sequence
 
     from cfgaudit.history.change import Change
     from cfgaudit.history.restoring.conflicts import Conflicts
@@ -176,7 +176,7 @@ def _carry_out(
     """Check what would come of it, show it, write it, and look again."""
     from cfgaudit.history.restoring.conflicts import find_conflicts
     from cfgaudit.history.restoring.rewrite import Rewrite, RewriteError, rewrite
-    from cfgaudit.report.restore import diff_lines, outcome_lines
+    from cfgaudit.report.restore import diff_lines, outcome_lines, unread_lines
 
     documents = states.audit(after).tree.documents
     files = {path: Rewrite(documents[path].data(), data) for path, data in plan.files.items()}
@@ -188,6 +188,7 @@ def _carry_out(
             _refuse(conflicts)
         outcome = _outcome(states, before, after, changes, plan)
     show(diff_lines(files, width()))
+    show(unread_lines(_unread(plan, after, documents), width()))
     if dry_run:
         return
     try:
@@ -195,6 +196,12 @@ def _carry_out(
     except RewriteError as error:
         raise UsageError(str(error)) from error
     show([(), *outcome_lines(outcome, before.revision.label, list(files), conflicts, width())])
+
+
+def _unread(plan: Restoration, after: Snapshot, documents: Container[str]) -> tuple[str, ...]:
+    """The files that what is put back stood in, which are still there and which nothing includes now."""
+    stood_in = dict.fromkeys(one.before.where.file for one in plan.changes if one.before is not None)
+    return tuple(one for one in stood_in if one not in documents and after.source.is_file(one))
 
 
 def _outcome(

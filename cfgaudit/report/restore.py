@@ -46,6 +46,18 @@ def _broken(text: str, width: int, style: str, again: str) -> Iterator[Line]:
     yield line(Piece(text, style))
 
 
+def unread_lines(paths: Iterable[str], width: int) -> Iterator[Line]:
+    """Which files are left out although they are there, and what to do if that is not meant."""
+    for path in paths:
+        yield from wrapped(
+            f"{visible(path)} is still there, but nothing includes it now, so what it said goes elsewhere. "
+            "An include directive is no setting: to have the file read again, write its directive and "
+            "restore anew.",
+            width,
+            0,
+        )
+
+
 def outcome_lines(
     outcome: Outcome, since: str, files: Sequence[str], conflicts: Conflicts, width: int
 ) -> Iterator[Line]:

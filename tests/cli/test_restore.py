@@ -324,6 +324,37 @@ class TestReport:
         assert "\x1b" not in ran.out
 
 
+class TestIncludes:
+    GONE = ("%include parts/bed.ini\n", "")
+
+    @pytest.mark.parametrize("more", [(), ("--dry-run",)])
+    def test_a_file_that_is_left_out_but_there_is_told_of(
+        self, run: Runs, marked: Path, more: tuple[str, ...]
+    ) -> None:
+        """A directive is no setting: what the file said goes into the main file, and that is said."""
+        edit(marked, "main.ini", self.GONE)
+        told = " ".join(run("restore", "--all", *more).out.split())
+        assert "parts/bed.ini is still there, but nothing includes it now" in told
+        assert "write its directive and restore anew" in told
+        assert ("[heater bed]" in texts(marked)["main.ini"]) == (not more)
+        edit(marked, "main.ini", ("[motion]", "%include parts/bed.ini\n[motion]"))
+        assert run("restore", "--all").status == 0
+        assert "[heater bed]" not in texts(marked)["main.ini"]
+        assert "all is as it was" in run("restore", "--all").out
+
+    def test_one_that_is_gone_is_not(self, run: Runs, marked: Path) -> None:
+        edit(marked, "main.ini", self.GONE)
+        (marked / "parts" / "bed.ini").unlink()
+        ran = run("restore", "--all")
+        assert ran.status == 0
+        assert "still there" not in ran.out
+        assert "[heater bed]" in texts(marked)["main.ini"]
+
+    def test_nor_one_of_which_nothing_is_put_back(self, run: Runs, marked: Path) -> None:
+        edit(marked, "main.ini", self.GONE, ("300 mm     ; by", "330 mm  ; by"))
+        assert "still there" not in run("restore", "axis x:highest").out
+
+
 def test_the_demo_s_planted_value(run: Runs, here: Path) -> None:
     """The upgrade raises Y's acceleration tenfold; one command takes back that line and nothing else."""
     assert run("demo", "heron").status in (0, 1)
