@@ -12,6 +12,9 @@ from typing import NamedTuple
 CONFIDENCE = 0.95
 FAR_OFF = 3.5
 """Robust deviations from the median beyond which a value counts as an outlier."""
+FAR_OFF_BY_CHANCE = 0.01
+"""In one of so many samples chance alone may put a value so far off that it is named (common practice, no
+source)."""
 ENOUGH_FOR_OUTLIERS = 5
 """With fewer values nothing tells which of them is the odd one."""
 
@@ -154,3 +157,19 @@ def outliers(values: Sequence[float], *, grain: float = 0.0) -> tuple[int, ...]:
     away = [abs(value - middle) for value in values]
     deviation = median(away) / 0.6745 or 1.2533 * fsum(away) / len(away)
     return tuple(at for at, one in enumerate(away) if one > max(grain, FAR_OFF * deviation))
+
+
+def far_off(values: Sequence[float], *, grain: float = 0.0) -> tuple[int, ...]:
+    """Of `outliers` those that chance hardly makes: in small samples the label alone is no proof.
+
+    Each is held against the others that have no label by Student's t of a further observation,
+    |x − x̄| ÷ s √(1 + 1/k) with k − 1 degrees of freedom, its chance times the number of all values (Bonferroni).
+    For a single outlier that is the test of F. E. Grubbs, Technometrics 11 (1969) 1-21 (from memory).
+    """
+    labelled = outliers(values, grain=grain)
+    rest = summarise([value for at, value in enumerate(values) if at not in set(labelled)])
+    if not labelled or not rest.spread:
+        return labelled
+    error, freedom = rest.spread * sqrt(1.0 + 1.0 / rest.size), rest.size - 1
+    chances = {at: len(values) * _chance((values[at] - rest.mean) / error, freedom) for at in labelled}
+    return tuple(at for at, chance in chances.items() if chance < FAR_OFF_BY_CHANCE)

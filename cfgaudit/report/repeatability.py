@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from math import floor, log10
 from pathlib import Path
 
-from cfgaudit.evidence.probing.repeatability import FAIR, GOOD, SUSPICIOUS, Grade, Repeatability
+from cfgaudit.evidence.probing.repeatability import FAIR, GOOD, MANY, SUSPICIOUS, Grade, Repeatability
 from cfgaudit.report.json_form import Json
 from cfgaudit.report.lines import BLANK, Line, counted, one_line, wrapped
 
@@ -54,6 +54,11 @@ def _grade(found: Repeatability) -> str:
 
 def _oddities(found: Repeatability) -> Iterator[str]:
     """What is not chance: a drift, readings far off, a spread that no probe has."""
+    if found.doubtful:
+        yield (
+            f"But {found.summary.size} readings are few: the true spread may be as large as "
+            f"{mm(found.interval.high)}. Probe the same place {MANY} times or more."
+        )
     if found.spread > SUSPICIOUS:
         yield "No probe that works spreads so far: are the readings of one place, and in mm?"
     if found.drift is not None and found.drift.real:
@@ -89,7 +94,7 @@ def _numbers(found: Repeatability) -> Iterator[tuple[str, str]]:
     yield "range", f"{mm(found.range)}, from {mm(found.low)} to {mm(found.high)}"
     if found.drift is not None:
         told = "" if found.drift.real else ", no more than chance makes"
-        yield "drift", f"{_signed(found.drift.slope)} a reading{told} (p = {found.drift.chance:.2g})"
+        yield "drift", f"{_fine(found.drift.slope)} a reading{told} (p = {found.drift.chance:.2g})"
 
 
 def held_against(found: Repeatability) -> Iterator[str]:
@@ -111,7 +116,7 @@ def held_against(found: Repeatability) -> Iterator[str]:
             "set one."
         )
     else:
-        yield f"The spread is {found.spread / step:.3g} times one Z step of {mm(step)}."
+        yield f"The spread is {found.spread / step:.2g} times one Z step of {mm(step)}."
 
 
 def _beyond(found: Repeatability, tolerance: float) -> str:
@@ -134,6 +139,13 @@ def mm(length: float) -> str:
     return f"{text.rstrip('0').rstrip('.')} mm"
 
 
+def _fine(length: float) -> str:
+    """A small length with its sign; in µm, for in mm it would be a row of zeros."""
+    if abs(length) >= GOOD:
+        return _signed(length)
+    return f"{'−' if length < 0 else '+'}{mm(abs(length) * 1000.0).removesuffix('mm')}µm"
+
+
 def _signed(length: float) -> str:
     return f"{'−' if length < 0 else '+'}{mm(abs(length))}"
 
@@ -149,6 +161,7 @@ def repeatability_form(part: str, found: Repeatability, kept: Path | None) -> Js
         "low": found.low,
         "high": found.high,
         "range": found.range,
+        "few": found.doubtful,
         "drift": None if found.drift is None else {**found.drift._asdict(), "real": found.drift.real},
         "far_off": list(found.far_off),
         "grade": str(found.grade),

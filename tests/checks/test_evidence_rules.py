@@ -155,6 +155,14 @@ def test_three_deviations_are_tolerated(deviation: float, told: bool) -> None:
     assert all("0.0063 mm apart, and 0.006 mm is tolerated" in one.message for one in findings)
 
 
+@pytest.mark.parametrize(("samples", "told"), [(2, False), (4, False), (5, True), (20, True)])
+def test_a_spread_of_few_readings_shows_nothing(samples: int, told: bool) -> None:
+    """The true spread of two readings may be a third of theirs (χ²(0.975; 1) = 5.02 by tables)."""
+    text = record("repeatability", "probe", {"standard deviation": (0.0021, "mm")})
+    findings = found(text.replace('unit = "mm"', f'unit = "mm"\nsamples = {samples}'))
+    assert rules(findings) == (["repeatability-beyond-tolerance"] if told else [])
+
+
 def test_only_the_newest_measurement_counts_and_only_while_it_holds() -> None:
     old, new = resonance(70.0, 0.05, "2026-01-01"), resonance(50.0, 0.05, "2026-02-01")
     assert found(old, new) == []

@@ -72,6 +72,21 @@ def test_equal_readings_are_fine(run: Runs, here: Path) -> None:
     assert "The spread is 0" in ran.out
 
 
+def test_two_readings_are_few(run: Runs, here: Path) -> None:
+    """1.8500 and 1.8510: s = 0.000707, and χ²(0.025; 1) = 0.000982 by tables: up to 0.0226 mm."""
+    ran = run("measure", "repeatability", "-", "--dry-run", stdin=b"1.8500\n1.8510\n")
+    told = " ".join(ran.out.split())
+    assert "But 2 readings are few: the true spread may be as large as 0.0226 mm." in told
+    assert "Probe the same place 10 times or more." in told
+
+
+def test_a_drift_is_told_in_micrometres(run: Runs, here: Path) -> None:
+    """Slope by hand: Σ(x − 4.5)(y − ȳ) ÷ 82.5 of a drift of 0.00002 mm a reading is 0.02 µm."""
+    readings = "".join(f"{1.85 + at * 0.00002:.5f}\n" for at in range(10))
+    out = run("measure", "repeatability", "-", "--dry-run", stdin=readings.encode()).out
+    assert "+0.02 µm a reading" in out
+
+
 def test_drift_and_outliers_are_told(run: Runs, here: Path) -> None:
     drifting = "".join(f"{1.85 + at * 0.0005}\n" for at in range(10))
     told = " ".join(run("measure", "repeatability", "-", "--dry-run", stdin=drifting.encode()).out.split())

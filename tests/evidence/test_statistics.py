@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from cfgaudit.evidence.statistics import (
     Difference,
     Summary,
+    far_off,
     outliers,
     spread_interval,
     summarise,
@@ -88,6 +89,7 @@ def test_any_numbers(values: list[float]) -> None:
     far = outliers(values)
     assert all(0 <= at < len(values) for at in far)
     assert len(far) <= len(values) / 2
+    assert set(far_off(values)) <= set(far)
 
 
 @given(NUMBERS, NUMBERS)

@@ -11,6 +11,11 @@ from cfgaudit.checks.rule import format_amount
 from cfgaudit.evidence.records.record import MeasurementKind, Result
 from cfgaudit.evidence.records.staleness import holding
 from cfgaudit.facts.inputs import positive
+from cfgaudit.machine.model import Part
+
+
+ENOUGH = 5
+"""Readings below which a spread is known within a factor of three or worse (common practice, no source)."""
 
 
 @check("repeatability-beyond-tolerance")
@@ -20,12 +25,12 @@ def repeatability_beyond_tolerance(subject: Subject, limits: Limits) -> Iterator
     for probe in subject.machine.kind("probe") if subject.evidence.records else ():
         stated = probe.get("probe.tolerance")
         tolerance = positive(stated)
-        if stated is None or tolerance is None:
+        if stated is None or tolerance is None or _touches(probe) == 1:
             continue
         kind = MeasurementKind.REPEATABILITY
         record = holding(subject.evidence, subject.machine, kind, probe.title)
         deviation = record.result("standard deviation") if record is not None else None
-        if record is None or deviation is None or deviation.unit != "mm":
+        if record is None or deviation is None or deviation.unit != "mm" or 1 < deviation.samples < ENOUGH:
             continue
         apart = factor * deviation.value
         if apart > tolerance:
@@ -36,6 +41,12 @@ def repeatability_beyond_tolerance(subject: Subject, limits: Limits) -> Iterator
                 "is tolerated",
                 subject=probe.title,
             )
+
+
+def _touches(probe: Part) -> float | None:
+    """How often a place is touched: touches of one place that are one lie nowhere apart."""
+    touches = probe.get("probe.samples")
+    return touches.amount if touches is not None else None
 
 
 def _spread(deviation: Result) -> str:

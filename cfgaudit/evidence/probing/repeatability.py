@@ -11,7 +11,7 @@ from cfgaudit.evidence.statistics import (
     SpreadInterval,
     Summary,
     Trend,
-    outliers,
+    far_off,
     spread_interval,
     summarise,
     trend,
@@ -24,6 +24,8 @@ FAIR = 0.005
 SUSPICIOUS = 0.1
 """mm from which no probe that works spreads so far: the readings may be in another unit (common practice, no
 source)."""
+MANY = 10
+"""Readings from which on a spread is called by a name without a doubt (common practice, no source)."""
 GRAIN = 2.0
 """Steps of Z by which any reading may be off without being far off."""
 
@@ -80,7 +82,16 @@ class Repeatability(NamedTuple):
     @property
     def grade(self) -> Grade:
         """What the spread is called."""
-        return Grade.GOOD if self.spread <= GOOD else Grade.FAIR if self.spread <= FAIR else Grade.COARSE
+        return _grade(self.spread)
+
+    @property
+    def doubtful(self) -> bool:
+        """Whether the readings are so few that the true spread may well be a worse one."""
+        return bool(self.spread) and self.summary.size < MANY and _grade(self.interval.high) is not self.grade
+
+
+def _grade(spread: float) -> Grade:
+    return Grade.GOOD if spread <= GOOD else Grade.FAIR if spread <= FAIR else Grade.COARSE
 
 
 def repeatability(readings: Sequence[float], settings: Settings | None = None) -> Repeatability:
@@ -95,7 +106,7 @@ def repeatability(readings: Sequence[float], settings: Settings | None = None) -
     interval = spread_interval(summary)
     assert summary.spread is not None
     assert interval is not None
-    far_off = outliers(readings, grain=GRAIN * (settings.step or 0.0))
+    odd = far_off(readings, grain=GRAIN * (settings.step or 0.0))
     return Repeatability(
         summary,
         summary.spread,
@@ -103,7 +114,7 @@ def repeatability(readings: Sequence[float], settings: Settings | None = None) -
         min(readings),
         max(readings),
         trend(readings),
-        tuple(at + 1 for at in far_off),
+        tuple(at + 1 for at in odd),
         settings,
         _sets(readings, settings),
     )

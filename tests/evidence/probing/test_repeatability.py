@@ -39,6 +39,15 @@ def test_grades(spread: float, grade: Grade) -> None:
     assert repeatability(normal(spread)).grade is grade
 
 
+@pytest.mark.parametrize(("size", "doubtful"), [(2, True), (5, True), (10, False), (30, False)])
+def test_few_readings_leave_a_doubt(size: int, doubtful: bool) -> None:
+    """0.0008 mm from 5 readings: χ²(0.025; 4) = 0.4844 by tables, so up to 0.0023 mm, which is no good one."""
+    found = repeatability(normal(0.0008, size))
+    assert found.doubtful is doubtful
+    if size == 5:
+        assert found.interval.high == pytest.approx(0.0008 * (4 / 0.4844) ** 0.5, rel=1e-3)
+
+
 def test_one_reading_is_none() -> None:
     with pytest.raises(ValueError, match="two readings"):
         repeatability([1.0])
