@@ -116,8 +116,8 @@ def test_where_an_outlier_begins() -> None:
 @pytest.mark.parametrize("size", [5, 8, 10, 20, 60])
 @pytest.mark.parametrize("factor", [0.98, 1.02])
 def test_a_single_odd_one_is_what_grubbs_test_rejects(size: int, factor: float) -> None:
-    """G = |x − x̄| ÷ s against (n − 1) ÷ √n √(t² ÷ (n − 2 + t²)), t of n − 2 degrees of freedom at 0.01 ÷ 2n, as
-    the NIST/SEMATECH handbook has it, 1.3.5.17.1 (from memory); t from scipy.stats."""
+    """G = |x − x̄| ÷ s against (n − 1) ÷ √n √(t² ÷ (n − 2 + t²)), t of n − 2 degrees of freedom at 0.01 ÷ 2n,
+    as the NIST/SEMATECH handbook has it, 1.3.5.17.1 (from memory); t from scipy.stats."""
     t = stats.t.isf(0.01 / (2 * size), size - 2)
     bound = (size - 1) / np.sqrt(size) * np.sqrt(t**2 / (size - 2 + t**2))
     others = stats.norm.ppf((np.arange(size - 1) + 0.5) / (size - 1))
@@ -136,8 +136,8 @@ def test_a_single_odd_one_is_what_grubbs_test_rejects(size: int, factor: float) 
 
 @pytest.mark.parametrize("size", [5, 10, 20, 50])
 def test_ordinary_readings_are_seldom_called_odd(size: int) -> None:
-    """In 600 samples of a normal distribution, of which one in a hundred may be; the label alone is given to one
-    in ten or more (simulated)."""
+    """In 600 samples of a normal distribution, of which one in a hundred may be; the label alone is given to
+    one in ten or more (simulated)."""
     random = np.random.default_rng(size)
     found = [bool(far_off(random.normal(0, 1, size).tolist())) for _ in range(600)]
     assert np.mean(found) < 0.06

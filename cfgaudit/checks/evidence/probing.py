@@ -13,7 +13,6 @@ from cfgaudit.evidence.records.staleness import holding
 from cfgaudit.facts.inputs import positive
 from cfgaudit.machine.model import Part
 
-
 ENOUGH = 5
 """Readings below which a spread is known within a factor of three or worse (common practice, no source)."""
 

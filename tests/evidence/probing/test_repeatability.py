@@ -41,7 +41,7 @@ def test_grades(spread: float, grade: Grade) -> None:
 
 @pytest.mark.parametrize(("size", "doubtful"), [(2, True), (5, True), (10, False), (30, False)])
 def test_few_readings_leave_a_doubt(size: int, doubtful: bool) -> None:
-    """0.0008 mm from 5 readings: χ²(0.025; 4) = 0.4844 by tables, so up to 0.0023 mm, which is no good one."""
+    """0.0008 mm from 5 readings: χ²(0.025; 4) = 0.4844 by tables, so up to 0.0023 mm, which is not good."""
     found = repeatability(normal(0.0008, size))
     assert found.doubtful is doubtful
     if size == 5:
