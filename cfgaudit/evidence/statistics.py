@@ -164,7 +164,8 @@ def far_off(values: Sequence[float], *, grain: float = 0.0) -> tuple[int, ...]:
 
     Each is held against the others that have no label by Student's t of a further observation,
     |x − x̄| ÷ s √(1 + 1/k) with k − 1 degrees of freedom, its chance times the number of all values
-    (Bonferroni). For a single outlier that is the test of F. E. Grubbs, Technometrics 11 (1969) 1-21 (from memory).
+    (Bonferroni). For a single outlier that is the test of F. E. Grubbs, Technometrics 11 (1969) 1-21 (from
+    memory).
     """
     labelled = outliers(values, grain=grain)
     rest = summarise([value for at, value in enumerate(values) if at not in set(labelled)])

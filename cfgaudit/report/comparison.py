@@ -119,14 +119,22 @@ def _group(
         named = part if fold_name(part) == kind else f"{part}, {KINDS.get(kind, kind)}"
         heading = line(Piece(one_line(named), "strong"), f": {one_line(shared)}" if shared else "")
         yield from wrapped("", width, 2, first=heading)
+    if not own and shared in ONE_SIDED:
+        told = "; ".join(f"{one_line(one.name)} {values(one)}" for one in quantities)
+        yield from wrapped(told, width, 6, first="  ")
+    else:
+        yield from _rows(quantities, own, bool(shared), width)
+    for stale in dict.fromkeys(text for one in quantities for text in stale_texts(one, upgrade)):
+        yield from wrapped(stale, width, 4, "warning", first="  ")
+
+
+def _rows(quantities: Sequence[Quantity], own: bool, shared: bool, width: int) -> Iterator[Line]:
     names = [one_line(one.name) for one in quantities]
     columns = max(map(breadth, names)) if width >= WIDE else 0
     for one, name in zip(quantities, names, strict=True):
         shown = Piece(padded(name, min(columns, LONGEST)), "strong" if own else "")
         opening = line("" if own else "  ", shown, "  ")
         yield from _quantity(one, opening, "" if shared and not own else sizes_text(one), width)
-    for stale in dict.fromkeys(text for one in quantities for text in stale_texts(one, upgrade)):
-        yield from wrapped(stale, width, 4, "warning", first="  ")
 
 
 def _quantity(one: Quantity, opening: Line, sizes: str, width: int) -> Iterator[Line]:

@@ -223,6 +223,13 @@ def test_the_gist_comes_first() -> None:
         assert verdicts.count(f"axis x {one.name}: ") == 1, "one verdict a quantity"
 
 
+def test_what_was_measured_on_one_side_takes_few_lines() -> None:
+    found = upgrade(
+        quantities_of([Result("a", 1.5, "s"), Result("b", 2.0, "Hz"), Result("c", 0.002, "mm")], [])
+    )
+    assert "axis x, resonance: measured before only a 1.5 s; b 2 Hz; c 2 µm" in fits(found, 80)
+
+
 def test_nothing_shown_is_said_at_once() -> None:
     found = upgrade(quantities_of([Result("a", 1.0, "s")], [Result("a", 9.0, "s")]))
     assert tuple(gist(found)) == (("nothing shown", "1 no statement"),)
