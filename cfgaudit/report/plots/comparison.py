@@ -11,6 +11,7 @@ from warnings import catch_warnings, simplefilter
 from cfgaudit.evidence.comparing.comparison import Measured, Quantity
 from cfgaudit.evidence.statistics import CONFIDENCE, Summary, spread_interval
 from cfgaudit.history.upgrade import Upgrade
+from cfgaudit.report.change_words import revision_text
 from cfgaudit.report.comparison_amounts import values
 from cfgaudit.report.comparison_words import conclusion, title
 from cfgaudit.report.lines import cut, one_line
@@ -25,6 +26,8 @@ LARGEST = 1e6
 """Per cent. What is farther off makes the rest of a picture a dot."""
 WORDS = 44
 """Letters of a row's words at most."""
+CLOSE = 10.0
+"""Times between two bounds up to which a logarithmic scale has closer marks."""
 APART = 0.14
 """Rows: how far the two sides of one quantity are apart."""
 
@@ -41,7 +44,8 @@ def draw_comparison(upgrade: Upgrade, path: Path) -> None:
     """Every quantity that can be given in per cent of what it was before. Raises NotDrawn."""
     shown = [one for one in upgrade.quantities if one.relative is not None and _is_drawable(one)]
     rows = max(1, len(shown))
-    title_text = as_is(f"Before and after: {upgrade.before.label} to {upgrade.after.label}")
+    states = [revision_text(one._replace(mark=None, date=None)) for one in (upgrade.before, upgrade.after)]
+    title_text = as_is(f"Before and after: {' to '.join(states)}")
     figure, axes = new_figure(title_text, wide=10.0, high=2.0 + 0.55 * rows)
     sides = [(_bar(one, one.before), _bar(one, one.after)) for one in shown]
     axes.axvline(100.0, color="#888888", linewidth=1.0, zorder=1)
@@ -50,7 +54,7 @@ def draw_comparison(upgrade: Upgrade, path: Path) -> None:
     _label_rows(axes, shown, upgrade)
     _scale(axes, [bar for pair in sides for bar in pair])
     left_out = len(upgrade.quantities) - len(shown)
-    note = f"; {left_out} more cannot be given in per cent" if left_out else ""
+    note = f"; {left_out} more have no such share, or one side only" if left_out else ""
     axes.set_xlabel(f"% of what was measured before{note}")
     if not shown:
         axes.text(0.5, 0.5, "nothing was measured on both sides", transform=axes.transAxes, ha="center")
@@ -151,8 +155,9 @@ def _label_rows(axes: Axes, shown: Sequence[Quantity], upgrade: Upgrade) -> None
 
 
 def _ticks(low: float, high: float) -> list[float]:
-    """1, 2 and 5 of each power of ten between two bounds."""
-    steps = [digit * 10.0**power for power in range(-6, 7) for digit in (1, 2, 5)]
+    """1, 2 and 5 of each power of ten between two bounds; more of them where these are near one another."""
+    digits = (1, 2, 5) if high > CLOSE * low else (1, 1.5, 2, 3, 4, 5, 6, 7, 8)
+    steps = [digit * 10.0**power for power in range(-6, 7) for digit in digits]
     return [one for one in steps if low <= one <= high]
 
 
