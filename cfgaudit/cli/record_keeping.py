@@ -64,9 +64,11 @@ def new_record(
     said: Circumstances | None = None,
     affects: tuple[str, ...] = (),
     replaced: bool = False,
+    doubts: Iterable[str] = (),
 ) -> Record:
     """The record of a measurement that was taken now, with the configuration as it is now.
 
+    ``doubts`` say what speaks against its results, each as one clause; no rule will be held against it then.
     Raises UsageError for a raw file that cannot be read.
     """
     from cfgaudit.evidence.records.chosen import chosen_now
@@ -91,6 +93,7 @@ def new_record(
         replaced,
         main=measured.opened.main,
         chosen=tuple(one.on for one in chosen_now(kind, part, measured.subject.machine)),
+        doubts=tuple(dict.fromkeys(filter(None, (one.strip() for one in doubts)))),
     )
 
 

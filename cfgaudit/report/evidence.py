@@ -86,6 +86,7 @@ def _record_lines(record: Record, since: SinceThen, width: int) -> Iterator[Line
         yield from wrapped(one_line("; ".join(texts)), width, INDENT)
     if record.affects:
         yield from wrapped(one_line(f"concerns {', '.join(record.affects)}"), width, INDENT)
+    yield from _marked("doubtful", record.doubts, width)
     yield from _marked("stale", since.stale, width)
     if since.outdated and not since.stale:
         yield from _marked("anew", [_of_then(since)], width)

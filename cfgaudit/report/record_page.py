@@ -30,6 +30,7 @@ def record_lines(record: Record, since: Since, committed: Committed | None, widt
         if text:
             yield from wrapped(one_line(text), width, LABELS, first=f"  {name:<{LABELS - 2}}")
     yield from _block("Results", (result_of(record, one) for one in record.results), width)
+    yield from _block("Doubtful, so that no rule is held against it", record.doubts, width)
     yield from _block("Stale because of", then.stale, width)
     yield from _block("Chosen anew since", [*then.outdated], width)
     yield from _block("Taken with, and it holds as long as these stay so", _settings(record.depends), width)

@@ -149,7 +149,8 @@ def test_json(run: Runs, here: Path) -> None:
     ]
     keys = {
         "file", "kind", "date", "part", "commit", "digest", "results", "depends", "raw", "instrument",
-        "conditions", "note", "affects", "replaced", "main", "chosen", "stale", "anew",
+        "conditions", "note", "affects", "replaced", "main", "chosen", "doubts", "stale",
+        "anew",
     }  # fmt: skip
     assert all(one.keys() == keys for one in form["records"])
     record = form["records"][1]

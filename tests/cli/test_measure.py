@@ -96,6 +96,7 @@ def test_a_number_without_unit_as_json(run: Runs, here: Path) -> None:
     assert form.keys() == {
         "schema", "record", "kind", "date", "part", "commit", "digest", "results", "depends", "raw",
         "instrument", "conditions", "note", "affects", "replaced", "main", "chosen",
+        "doubts",
     }  # fmt: skip
     assert (form["schema"], form["kind"], form["instrument"]) == (1, "value", "eyes")
     assert (here / form["record"]).is_file()

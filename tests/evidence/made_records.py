@@ -59,4 +59,5 @@ RECORDS = st.builds(
     st.just(1),
     TEXTS,
     st.lists(SETTINGS, max_size=2).map(tuple),
+    st.lists(NAMES, max_size=2).map(tuple),
 )

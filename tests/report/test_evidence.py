@@ -129,6 +129,17 @@ def test_what_was_chosen_anew() -> None:
     assert "  at commit   0123456, which this repository does not have\n" in page
 
 
+def test_doubts() -> None:
+    """In the list, on the record's page and in JSON, before what is said of its age."""
+    record = MANY._replace(doubts=("the sensor clips", "two runs disagree"))
+    told = "\n".join(map(plain, evidence_lines(Evidence((record,)), since_then((STALE,), ()), 80)))
+    assert "    doubtful  the sensor clips\n    doubtful  two runs disagree\n    stale " in told
+    page = "\n".join(map(plain, record_lines(record, {}, None, 80)))
+    assert "\nDoubtful, so that no rule is held against it\n  the sensor clips\n  two runs disagree\n" in page
+    (form,) = json.loads(dump(evidence_form("main.ini", Evidence((record,)), {})))["records"]
+    assert form["doubts"] == ["the sensor clips", "two runs disagree"]
+
+
 def test_what_is_of_another_machine() -> None:
     other = a_record(main="gannet.ini")
     (line, *_) = evidence_lines(Evidence((), (), (other, other)), {}, 200)

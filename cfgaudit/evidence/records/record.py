@@ -109,6 +109,8 @@ class Record(NamedTuple):
     """The main file that was measured with: a folder may hold several machines. Empty where nobody knows."""
     chosen: tuple[DependedOn, ...] = ()
     """What the builder had chosen and some results are about: the shaper, the regulator's gains."""
+    doubts: tuple[str, ...] = ()
+    """What speaks against its results, each as one clause: no rule is held against a record that has any."""
 
     @property
     def title(self) -> str:
@@ -172,6 +174,12 @@ class Evidence:
     def newest(self, kind: MeasurementKind) -> tuple[Record, ...]:
         """The newest record of each part that has one of this kind."""
         return tuple(found[0] for (one, _), found in self._by_part.items() if one is kind)
+
+    def newest_sure(self, kind: MeasurementKind) -> tuple[Record, ...]:
+        """As `newest`, of the records that nothing speaks against."""
+        by_part = (found for (one, _), found in self._by_part.items() if one is kind)
+        sure = (next((one for one in found if not one.doubts), None) for found in by_part)
+        return tuple(one for one in sure if one is not None)
 
     @cached_property
     def _by_kind(self) -> Mapping[MeasurementKind, tuple[Record, ...]]:

@@ -60,7 +60,10 @@ def _outdated(record: Record, reasons: tuple[Reason, ...]) -> Outdated:
 
 
 def holding(evidence: Evidence, machine: Machine, kind: MeasurementKind, part: str) -> Record | None:
-    """The newest record of a kind and part, if it still holds: an older one says nothing that it does not."""
+    """The newest record of a kind and part, if it still holds: an older one says nothing that it does not.
+
+    A record with doubts counts as not measured.
+    """
     today = Today(evidence, machine)
     newest = today.newest(kind, part)
     return None if newest is None or any(today.reasons(newest)) else newest
@@ -95,8 +98,8 @@ class Today:
             yield from changed
 
     def newest(self, kind: MeasurementKind, part: str) -> Record | None:
-        """The newest record of a part of today's, whatever it was called then."""
-        found = [one for one in self._evidence.newest(kind) if self._is_of(one, part)]
+        """The newest sure record of a part of today's, whatever it was called then."""
+        found = [one for one in self._evidence.newest_sure(kind) if self._is_of(one, part)]
         return max(found, key=lambda one: one.date, default=None)
 
     def _is_of(self, record: Record, part: str) -> bool:

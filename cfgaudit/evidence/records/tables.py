@@ -65,10 +65,11 @@ def read_record(file: str, table: Table) -> Record:
         _text(table, "instrument"),
         _text(table, "conditions"),
         _text(table, "note"),
-        _each(table, "affects", _word),
+        _words(table, "affects"),
         replaced,
         main=_text(table, "main"),
         chosen=_each(table, "chosen", _depended_on),
+        doubts=_words(table, "doubts"),
     )
     if record.kind is MeasurementKind.HOURS:
         _check_hours(record)
@@ -107,10 +108,11 @@ def _numbered(key: str, make: Callable[[Any], Made], values: list[Any]) -> Itera
             raise
 
 
-def _word(value: object) -> str:
-    if not isinstance(value, str) or not value.strip():
-        raise UnfitError("affects", "a list of texts")
-    return value
+def _words(table: Table, key: str) -> tuple[str, ...]:
+    values = table.get(key, [])
+    if not isinstance(values, list) or not all(isinstance(one, str) and one.strip() for one in values):
+        raise UnfitError(key, "a list of texts")
+    return tuple(values)
 
 
 def _result(table: object) -> Result:

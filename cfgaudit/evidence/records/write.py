@@ -135,8 +135,9 @@ def _tables(record: Record) -> Iterator[tuple[str, Any]]:
     for key in ("main", "commit", "digest", "instrument", "conditions", "note"):
         if text := getattr(record, key):
             yield key, text
-    if record.affects:
-        yield "affects", list(record.affects)
+    for key in ("affects", "doubts"):
+        if texts := getattr(record, key):
+            yield key, list(texts)
     if record.replaced:
         yield "replaced", True
     yield "result", [dict(_result(one)) for one in record.results]

@@ -47,7 +47,7 @@ def test_any_bytes(data: bytes) -> None:
 
 PIECES = st.sampled_from(
     [
-        *"form kind part date result raw setting affects replaced".split(),
+        *"form kind part date result raw setting affects replaced doubts".split(),
         *"name value unit samples spread better".split(),
         *"= . , [ ] [[ ]] { } \" ' \"\"\" 1 1.0 1e999 nan inf true -1 'value' 'hours' #".split(),
         *("2026-11-10T20:15:00+01:00", "2026-11-10", "\n"),
@@ -97,6 +97,7 @@ SECTION = '[[result]]\nname = "a"\nvalue = 1\n\n[[result]]\nname = "b"\nWRONG\n'
         (HEAD + 'replaced = "yes"\n', 5, "replaced must be true or false"),
         (HEAD + "result = 3\n", 5, "result must be a list"),
         (HEAD + "affects = [1]\n", 5, "affects must be a list of texts"),
+        (HEAD + 'doubts = ["it clips", ""]\n', 5, "doubts must be a list of texts"),
         (HEAD + RESULT.replace("WRONG", 'value = "2"'), 7, "value must be a finite number"),
         (HEAD + RESULT.replace("WRONG", "value = nan"), 7, "value must be a finite number"),
         (HEAD + RESULT.replace("WRONG", "value = 1e999"), 7, "value must be a finite number"),

@@ -355,6 +355,16 @@ def test_the_newest_counts() -> None:
     assert holding(evidence, machine, HEATUP, "axis x") is None
 
 
+def test_a_doubtful_record_counts_as_not_measured() -> None:
+    """No rule is held against it; the sure one before it says what it said, as long as that holds."""
+    machine = machine_of(FILES)
+    sure = measured(machine, RESONANCE, "axis x")
+    doubtful = sure._replace(date=NOON + timedelta(days=1), doubts=("the sensor clips",))
+    assert holding(Evidence((doubtful,)), machine, RESONANCE, "axis x") is None
+    assert holding(Evidence((doubtful, sure)), machine, RESONANCE, "axis x") is sure
+    assert stale_records(Evidence((doubtful, sure)), machine) == ()
+
+
 def test_comments_and_blank_lines_anywhere() -> None:
     files = {
         name: text.replace("\n", "\n; a word\n\n") for name, text in FILES.items() if "macros" not in name
