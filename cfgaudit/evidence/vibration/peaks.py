@@ -109,22 +109,6 @@ def half_power(spectrum: Spectrum, frequency: float, damping: float) -> tuple[fl
     return float(f[top]), (above - below) / (2.0 * float(f[top]))
 
 
-def tops(spectrum: Spectrum) -> Spectrum:
-    """A spectrum of which only the peaks that stand out are left, each down to half of its height.
-
-    What stands lower beside a peak is the forced response of what rings there: left alone, it rings at its
-    own frequency.
-    """
-    import numpy
-
-    smooth = smoothed(spectrum)
-    kept = numpy.zeros(len(smooth), dtype=bool)
-    for peak in find_peaks(spectrum) or [float(spectrum.frequencies[smooth.argmax()])]:
-        at = int(numpy.abs(spectrum.frequencies - peak).argmin())
-        kept[slice(*above(smooth, at, 0.5))] = True
-    return Spectrum(spectrum.frequencies, numpy.where(kept, spectrum.density, 0.0), spectrum.averages)
-
-
 def above(values: ndarray, at: int, share: float) -> tuple[int, int]:
     """From where to before where values stay at or above a share of the one at a place, all around it."""
     import numpy

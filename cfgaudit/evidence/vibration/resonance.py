@@ -70,8 +70,9 @@ def analyse(
     modes, ends = find_modes(signal, recording.rate), find_ends(spectrum)
     if not modes:
         raise MeasurementError(f"{path}: {_nothing(ends)}")
+    ringing = [(one.frequency, one.damping) for one in modes]
     wanted = Wanted(configured.acceleration, budget, leaves)
-    choice = choose_shaper(spectrum, modes[0].damping, configured.shaper, wanted)
+    choice = choose_shaper(spectrum, ringing, configured.shaper, wanted)
     return Resonance(
         axis,
         spectrum,

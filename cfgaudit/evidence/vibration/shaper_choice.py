@@ -8,8 +8,7 @@ from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from cfgaudit.evidence.recordings.band import HIGHEST, LOWEST
-from cfgaudit.evidence.vibration.peaks import tops
-from cfgaudit.evidence.vibration.spectrum import Spectrum, in_band
+from cfgaudit.evidence.vibration.spectrum import Spectrum
 from cfgaudit.physics.shapers import SHAPERS, impulses
 from cfgaudit.physics.shaping import (
     BUDGET,
@@ -81,6 +80,21 @@ class Wanted(NamedTuple):
     """The share of the vibration that may remain."""
 
 
+def tops(spectrum: Spectrum, ringing: Sequence[tuple[float, float]]) -> Spectrum:
+    """A spectrum of which only what rings is left: of each mode (Hz, damping ratio) its half-power band.
+
+    What stands beside that is the forced response of what rings there: left alone, it rings at its own
+    frequency. And a mode on the slope of another one has no peak of its own, but rings none the less.
+    """
+    import numpy
+
+    f = spectrum.frequencies
+    kept = numpy.zeros(len(f), dtype=bool)
+    for frequency, damping in ringing:
+        kept |= abs(f - frequency) <= max(damping * frequency, spectrum.step)
+    return Spectrum(f, numpy.where(kept, spectrum.density, 0.0), spectrum.averages)
+
+
 def remaining(spectrum: Spectrum, kind: str, frequency: float, damping: float) -> float:
     """The share of the vibration in a spectrum that a shaper leaves: √(Σ S(f) V(f)² ÷ Σ S(f)).
 
@@ -130,13 +144,17 @@ def best_frequency(spectrum: Spectrum, kind: str, damping: float) -> float:
 
 
 def choose_shaper(
-    spectrum: Spectrum, damping: float, configured: tuple[str, float, float] | None, wanted: Wanted
+    spectrum: Spectrum,
+    ringing: Sequence[tuple[float, float]],
+    configured: tuple[str, float, float] | None,
+    wanted: Wanted,
 ) -> Choice:
     """Every shaper at its best frequency for a measured spectrum, and which one to take.
 
-    ``damping`` is the measured ratio, ``configured`` kind, frequency in Hz and damping as they are set now.
+    ``ringing`` are the modes in Hz and damping ratio, the strongest first, ``configured`` kind, frequency in
+    Hz and damping as they are set now.
     """
-    peaks = tops(in_band(spectrum))
+    peaks, (_, damping) = tops(spectrum, ringing), ringing[0]
     found = tuple(
         candidate(peaks, kind, best_frequency(peaks, kind, damping), damping, wanted) for kind in SHAPERS
     )

@@ -8,7 +8,6 @@ import numpy as np
 import pytest
 from scipy import signal
 
-from cfgaudit.evidence.vibration.peaks import tops
 from cfgaudit.evidence.vibration.shaper_choice import (
     Candidate,
     Verdict,
@@ -18,6 +17,7 @@ from cfgaudit.evidence.vibration.shaper_choice import (
     choose_shaper,
     meets,
     remaining,
+    tops,
 )
 from cfgaudit.evidence.vibration.spectrum import Spectrum, in_band, spectrum_of
 from cfgaudit.physics.shapers import SHAPERS, impulses
@@ -87,7 +87,7 @@ def test_a_shaped_step_leaves_what_the_table_says(kind: str, made_for: float) ->
     """Of a lightly damped mode, measured while noise shakes it: within two points. (The width of a peak
     counts for a little, as if all of its frequencies rang: the table says rather more than less.)"""
     run = ringing(48.0, 0.015, seconds=120.0, noise=0.01)
-    peaks = tops(in_band(spectrum_of(run, 1600.0)))
+    peaks = tops(in_band(spectrum_of(run, 1600.0)), [(48.0, 0.015)])
     told = candidate(peaks, kind, made_for, 0.015, Wanted()).remains
     assert told == pytest.approx(simulated_rest(kind, made_for, 48.0, 0.015), abs=0.02)
 
@@ -95,7 +95,8 @@ def test_a_shaped_step_leaves_what_the_table_says(kind: str, made_for: float) ->
 @pytest.mark.parametrize("damping", [0.05, 0.1, 0.2])
 def test_the_best_frequency_is_near_the_mode(damping: float) -> None:
     """Made for the mode itself a shaper leaves nothing, however damped that is; the table's best is near."""
-    peaks = tops(in_band(spectrum_of(ringing(48.0, damping, seconds=200.0, noise=0.01), 1600.0)))
+    run = ringing(48.0, damping, seconds=200.0, noise=0.01)
+    peaks = tops(in_band(spectrum_of(run, 1600.0)), [(48.0, damping)])
     for kind in ("ZV", "MZV", "ZVD"):
         best = best_frequency(peaks, kind, damping)
         assert simulated_rest(kind, best, 48.0, damping) < 0.05
@@ -117,20 +118,31 @@ def test_a_candidate_is_what_the_published_formulas_say() -> None:
     assert candidate(spectrum(peak(48.0, 0.05)), "MZV", 48.0, 0.05, Wanted()).rounding is None
 
 
-def test_only_peaks_count() -> None:
-    """Neither the forced response beside a peak, nor noise; of a second peak that stands out, its top too."""
-    found = tops(spectrum(peak(48.0, 0.05), peak(93.0, 0.03, 0.2), np.full(len(FREQUENCIES), 0.1)))
+def test_only_what_rings_counts() -> None:
+    """Neither the forced response beside a mode, nor noise."""
+    measured = spectrum(peak(48.0, 0.05), peak(93.0, 0.03, 0.2), np.full(len(FREQUENCIES), 0.1))
+    found = tops(measured, [(48.0, 0.05), (93.0, 0.03)])
     kept = found.frequencies[found.density > 0]
     assert kept.min() == pytest.approx(48.0 * 0.95, abs=1.0)
     assert kept.max() == pytest.approx(93.0 * 1.03, abs=1.5)
     assert not ((kept > 52.0) & (kept < 89.0)).any()
 
 
+@pytest.mark.parametrize("second", [36.0, 37.5, 40.0])
+def test_a_mode_on_the_slope_of_another_one_counts(second: float) -> None:
+    """Neither mode may be left with much, though the spectrum has but one peak that stands out."""
+    measured = spectrum(peak(30.0, 0.08), peak(second, 0.08, 0.4))
+    best = choose_shaper(measured, [(30.0, 0.08), (second, 0.08)], None, Wanted()).recommended
+    for frequency in (30.0, second):
+        assert simulated_rest(best.kind, best.frequency, frequency, 0.08) < 0.2
+
+
 MEASURED = spectrum(peak(48.0, 0.05))
+RINGS = [(48.0, 0.05)]
 
 
 def chosen(**wanted: float) -> tuple[Candidate, Verdict]:
-    found = choose_shaper(MEASURED, 0.05, None, Wanted(**wanted))
+    found = choose_shaper(MEASURED, RINGS, None, Wanted(**wanted))
     assert found.configured is None
     assert [one.kind for one in found.candidates] == list(SHAPERS)
     assert found.recommended in found.candidates
@@ -157,14 +169,14 @@ def test_none_rounds_little_enough() -> None:
 def test_none_leaves_little_enough() -> None:
     best, verdict = chosen(leaves=0.0001)
     assert verdict is Verdict.LEAVES
-    found = choose_shaper(MEASURED, 0.05, None, Wanted())
+    found = choose_shaper(MEASURED, RINGS, None, Wanted())
     assert best.remains == min(one.remains for one in found.candidates)
 
 
 def test_the_configured_one_is_held_against_the_same_peaks() -> None:
-    found = choose_shaper(MEASURED, 0.05, ("MZV", 61.3, 0.1), Wanted(5000.0))
-    assert found.configured == candidate(tops(MEASURED), "MZV", 61.3, 0.1, Wanted(5000.0))
-    assert choose_shaper(MEASURED, 0.05, ("a kind of its own", 61.3, 0.1), Wanted()).configured is None
+    found = choose_shaper(MEASURED, RINGS, ("MZV", 61.3, 0.1), Wanted(5000.0))
+    assert found.configured == candidate(tops(MEASURED, RINGS), "MZV", 61.3, 0.1, Wanted(5000.0))
+    assert choose_shaper(MEASURED, RINGS, ("a kind of its own", 61.3, 0.1), Wanted()).configured is None
 
 
 @pytest.mark.parametrize(("before", "after"), [(3500.0, 3800.0), (6700.0, 9300.0)])
@@ -173,6 +185,6 @@ def test_ordinary_gains_on_mzv_are_ordinary(before: float, after: float) -> None
     for acceleration in (before, after):
         frequency = 62.0 if acceleration > 4000 else 40.0
         measured = spectrum(peak(frequency, 0.05))
-        found = choose_shaper(measured, 0.05, ("MZV", frequency, 0.05), Wanted(acceleration))
+        found = choose_shaper(measured, [(frequency, 0.05)], ("MZV", frequency, 0.05), Wanted(acceleration))
         assert found.configured is not None
         assert meets(found.configured, Wanted(acceleration))
