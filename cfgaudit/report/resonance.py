@@ -8,6 +8,7 @@ from pathlib import Path
 from cfgaudit.evidence.vibration.modes import Mode
 from cfgaudit.evidence.vibration.resonance import Resonance
 from cfgaudit.evidence.vibration.shaper_choice import Candidate, Verdict, meets
+from cfgaudit.physics.shaping import BUDGET
 from cfgaudit.report.cautions import CAUTIONS
 from cfgaudit.report.json_form import Json
 from cfgaudit.report.lines import BLANK, Line, Piece, line, one_line, wrapped
@@ -38,9 +39,16 @@ def resonance_lines(found: Resonance, kept: Path | None, picture: Path | None, w
     yield BLANK
     if picture is not None:
         yield from wrapped(one_line(f"{picture} is drawn."), width, 0)
-    told = f"{kept} is written." if kept is not None else "No record is written (--dry-run)."
-    yield from wrapped(one_line(told), width, 0)
+    yield from wrapped(one_line(_record(found, kept)), width, 0)
     yield from wrapped(CAUTIONS, width, 0)
+
+
+def _record(found: Resonance, kept: Path | None) -> str:
+    if kept is None:
+        return "No record is written (--dry-run)."
+    if found.choice.configured is None or found.budget == BUDGET:
+        return f"{kept} is written."
+    return f"{kept} is written, with the acceleration of {BUDGET:g} mm, so that records can be compared."
 
 
 def _heading(found: Resonance) -> str:

@@ -98,6 +98,18 @@ def test_what_is_asked_of_a_shaper(run: Runs) -> None:
     assert report["recommended"]["remains"] <= 0.01
 
 
+def test_a_record_keeps_the_acceleration_of_the_usual_budget(run: Runs, here: Path) -> None:
+    """What one run asked for is not written in a record, and another record is held against it."""
+    kept, said = [], []
+    for asked in ((), ("--budget", "0.2")):
+        said.append(" ".join(run("measure", "resonance", "x.csv", "--axis", "x", *asked).out.split()))
+        newest = max((here / "evidence").iterdir(), key=lambda one: one.stat().st_mtime_ns)
+        kept.append(tomllib.loads(newest.read_text(encoding="utf-8"))["result"])
+    assert kept[0] == kept[1]
+    assert "so that records can be compared" not in said[0]
+    assert "is written, with the acceleration of 0.1 mm, so that records can be compared." in said[1]
+
+
 def test_columns(run: Runs, here: Path) -> None:
     (here / "odd.csv").write_bytes(
         (here / "x.csv").read_bytes().replace(b"time (s),x (mm/s\xc2\xb2)", b"u,v")

@@ -123,7 +123,10 @@ def _signal(path: Path, recording: Recording, axis: str) -> tuple[ndarray, tuple
 
 
 def resonance_results(found: Resonance) -> tuple[Result, ...]:
-    """What of it is kept: the strongest mode, where others lie, and what the configured shaper comes to."""
+    """What of it is kept: the strongest mode, where others lie, and what the configured shaper comes to.
+
+    The acceleration is that of the usual rounding budget, whatever was asked for: records are compared.
+    """
     first, *others = found.modes
     results = [
         Result("natural frequency", _kept(first.frequency), "Hz"),
@@ -136,7 +139,8 @@ def resonance_results(found: Resonance) -> tuple[Result, ...]:
         results.append(Result(f"natural frequency {number}", _kept(mode.frequency), "Hz"))
     if (now := found.choice.configured) is not None:
         results.append(Result("remaining vibration", _kept(now.remains), "1"))
-        results.append(Result("acceleration ceiling", _kept(now.ceiling), "mm/s²"))
+        usual = now.ceiling * BUDGET / found.budget
+        results.append(Result("acceleration ceiling", _kept(usual), "mm/s²"))
     return tuple(results)
 
 

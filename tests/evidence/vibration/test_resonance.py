@@ -58,6 +58,13 @@ def test_what_is_kept() -> None:
     assert all(len(f"{one.value:.15g}".replace(".", "").lstrip("0")) <= 5 for one in kept.values())
 
 
+def test_what_is_kept_does_not_hang_on_what_was_asked() -> None:
+    """Records are compared, and do not say what was asked."""
+    set_to, run = Configured(("MZV", 61.3, 0.1), 5000.0), recording(x=LOW)
+    usual = resonance_results(analyse(PATH, run, "x", set_to))
+    assert resonance_results(analyse(PATH, run, "x", set_to, budget=0.25, leaves=0.02)) == usual
+
+
 def test_without_a_shaper_nothing_of_one_is_kept() -> None:
     found = analyse(PATH, recording(x=LOW), "x", Configured())
     assert [one.name for one in resonance_results(found)][-1] == "half-power damping"
