@@ -86,6 +86,7 @@ def run(
         heatup_results(found),
         raw=(path,),
         said=Circumstances(instrument, conditions, note),
+        doubts=found.doubts,
     )
     if picture is not None:
         from cfgaudit.report.plots.heatup import draw_heatup

@@ -15,10 +15,11 @@ from cfgaudit.report.comparison_words import (
     NOTHING,
     acceleration_text,
     conclusion,
+    doubted_texts,
     doubts,
     gist,
-    is_stale,
     others_text,
+    reserve,
     setting_text,
     sizes_text,
     span_text,
@@ -124,8 +125,9 @@ def _group(
         yield from wrapped(told, width, 6, first="  ")
     else:
         yield from _rows(quantities, own, bool(shared), width)
-    for stale in dict.fromkeys(text for one in quantities for text in stale_texts(one, upgrade)):
-        yield from wrapped(stale, width, 4, "warning", first="  ")
+    reserves = (text for one in quantities for text in (*stale_texts(one, upgrade), *doubted_texts(one)))
+    for told in dict.fromkeys(reserves):
+        yield from wrapped(told, width, 4, "warning", first="  ")
 
 
 def _rows(quantities: Sequence[Quantity], own: bool, shared: bool, width: int) -> Iterator[Line]:
@@ -160,7 +162,7 @@ def _verdicts(quantities: Sequence[Quantity], upgrade: Upgrade, width: int) -> I
     for one in sorted(quantities, key=lambda one: tuple(Verdict).index(one.verdict)):
         if one.verdict in ONE_SIDED:
             continue
-        style = "warning" if is_stale(one, upgrade) else STYLES.get(one.verdict, "")
+        style = "warning" if reserve(one, upgrade) else STYLES.get(one.verdict, "")
         yield from wrapped(conclusion(one, upgrade), width, 6, style, first=line("  ", f"{title(one)}: "))
     for verdict in ONE_SIDED:
         titles = [title(one) for one in quantities if one.verdict is verdict]

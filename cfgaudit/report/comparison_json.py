@@ -54,6 +54,7 @@ def _side(side: Measured | None, name: str, upgrade: Upgrade) -> dict[str, Any] 
         "date": side.records[0].date.isoformat(),
         "records": files,
         "stale": [reason for file in files for reason in upgrade.doubts(file, name)],
+        "doubts": [doubt for record in side.records for doubt in record.doubts],
     }
 
 

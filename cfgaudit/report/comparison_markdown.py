@@ -12,6 +12,7 @@ from cfgaudit.report.comparison_words import (
     NOTHING,
     acceleration_text,
     conclusion,
+    doubted_texts,
     doubts,
     others_text,
     setting_text,
@@ -56,7 +57,7 @@ def _changes(upgrade: Upgrade) -> Iterator[str]:
 
 
 def _row(one: Quantity, upgrade: Upgrade) -> str:
-    said = [conclusion(one, upgrade), *stale_texts(one, upgrade)]
+    said = [conclusion(one, upgrade), *stale_texts(one, upgrade), *doubted_texts(one)]
     if one.test is not None:
         said.insert(1, f"from {sizes_text(one)}")
     verdict = "<br>".join(escaped(text) for text in said if text)

@@ -57,15 +57,14 @@ def gist(upgrade: Upgrade) -> Iterator[tuple[str, str]]:
     for verdict in IN_GIST:
         found = [one for one in upgrade.quantities if one.verdict is verdict]
         if found:
-            yield str(verdict), "; ".join(f"{title(one)} {_size(one, upgrade)}" for one in found)
+            yield (
+                str(verdict),
+                "; ".join(f"{title(one)} {size_text(one)}{reserve(one, upgrade)}" for one in found),
+            )
     rest = {verdict: count for verdict, count in counts(upgrade.quantities).items() if verdict not in IN_GIST}
     if rest:
         named = ", ".join(f"{count} {verdict}" for verdict, count in rest.items())
         yield ("nothing shown" if len(rest) == len(counts(upgrade.quantities)) else "else"), named
-
-
-def _size(quantity: Quantity, upgrade: Upgrade) -> str:
-    return f"{size_text(quantity)}{' (stale)' if is_stale(quantity, upgrade) else ''}"
 
 
 def stale_texts(quantity: Quantity, upgrade: Upgrade) -> Iterator[str]:
@@ -81,6 +80,28 @@ def stale_texts(quantity: Quantity, upgrade: Upgrade) -> Iterator[str]:
             if len(reasons) > REASONS:
                 told += f"; and {counted(len(reasons) - REASONS, 'more reason')}"
             yield f"stale {word}: {taken_text(side)}, no measurement of {state}: {told}"
+
+
+def doubted_texts(quantity: Quantity) -> Iterator[str]:
+    """For each side whose record says so: what speaks against it."""
+    for word, side in (("before", quantity.before), ("after", quantity.after)):
+        if side is not None and (doubts := _doubts(side)):
+            yield f"doubtful {word}: {taken_text(side)}: {'; '.join(doubts[:REASONS])}"
+
+
+def _doubts(side: Measured | None) -> list[str]:
+    found = [one for record in (side.records if side else ()) for one in record.doubts]
+    return [one_line(doubt) for doubt in dict.fromkeys(found)]
+
+
+def reserve(quantity: Quantity, upgrade: Upgrade) -> str:
+    """`` (stale)``, `` (doubtful)``, both, or nothing: what is behind every verdict of it."""
+    words = []
+    if is_stale(quantity, upgrade):
+        words.append("stale")
+    if _doubts(quantity.before) or _doubts(quantity.after):
+        words.append("doubtful")
+    return f" ({', '.join(words)})" if words else ""
 
 
 def taken_text(side: Measured) -> str:
@@ -105,7 +126,7 @@ def conclusion(quantity: Quantity, upgrade: Upgrade) -> str:
     told = verdict_text(quantity)
     if quantity.test is not None and quantity.verdict is not Verdict.NOT_SHOWN:
         told = f"{told}, {size_text(quantity)}"
-    return f"{told} (stale)" if is_stale(quantity, upgrade) else told
+    return told + reserve(quantity, upgrade)
 
 
 def setting_text(change: Change) -> tuple[str, str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import tomllib
 from pathlib import Path
 
@@ -108,6 +109,25 @@ def test_gains_that_may_be_times(run: Runs, here: Path) -> None:
     assert "no P and I as bare numbers in its files" in told(run, "--dry-run", "--full-output", "255")
     machine(here)
     assert "if ideal" not in told(run, "--dry-run")
+
+
+def test_a_rough_fit_is_kept_as_a_doubt(run: Runs, here: Path) -> None:
+    """A fan from half of the run on: no rule is held against what no plain heater explains."""
+    machine(here, MACHINE.replace("within = 60 s", "within = 1000 s"))
+    warm, rows = 22.0, []
+    for step in range(40_000):
+        if step % 100 == 0:
+            rows.append(f"{step // 100},{warm:.3f},1")
+        warm += 0.01 * (3.6 - (warm - 22.0) / (150.0 if step < 20_000 else 107.0))
+    (here / "bed.csv").write_text("\n".join(rows))
+    assert "explains this run roughly only" in told(run)
+    (record,) = (here / "evidence").iterdir()
+    text = record.read_text(encoding="utf-8")
+    (doubt,) = tomllib.loads(text)["doubts"]
+    assert "a heater of first order is off by" in doubt
+    assert "guard-against-heatup" not in run("check").out
+    record.write_text(re.sub(r"doubts = \[.*?\]\n", "", text, flags=re.DOTALL), encoding="utf-8")
+    assert "guard-against-heatup" in run("check").out, "else the rule would have spoken"
 
 
 def test_a_dead_time_is_known_to_a_sample(run: Runs, here: Path) -> None:

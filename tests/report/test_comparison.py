@@ -230,6 +230,21 @@ def test_what_was_measured_on_one_side_takes_few_lines() -> None:
     assert "axis x, resonance: measured before only a 1.5 s; b 2 Hz; c 2 µm" in fits(found, 80)
 
 
+def test_a_doubtful_record_leaves_its_mark_on_every_verdict() -> None:
+    after, before = (
+        record(day, Result("a", value, "s", 5, 0.1), kind=MeasurementKind.HEATUP, part="heater bed")
+        for day, value in (("10-30", 9.0), ("09-30", 1.0))
+    )
+    found = compare_evidence(Evidence((after._replace(doubts=("it is <b>rough</b>",)), before)), SPAN)
+    told = upgrade(found)._replace(stale={})
+    text = fits(told, 80)
+    assert "Different heater bed a +800 % (doubtful)" in text
+    assert "doubtful after: measured on 2026-10-30: it is <b>rough</b>" in text
+    assert "heater bed a: different, +800 % (doubtful)" in text
+    assert "<b>" not in comparison_markdown(told)
+    assert comparison_form(told)["quantities"][0]["after"]["doubts"] == ["it is <b>rough</b>"]
+
+
 def test_nothing_shown_is_said_at_once() -> None:
     found = upgrade(quantities_of([Result("a", 1.0, "s")], [Result("a", 9.0, "s")]))
     assert tuple(gist(found)) == (("nothing shown", "1 no statement"),)

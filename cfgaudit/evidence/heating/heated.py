@@ -67,6 +67,12 @@ class Heated(NamedTuple):
     regulation: Regulation
     notes: tuple[str, ...]
 
+    @property
+    def doubts(self) -> tuple[str, ...]:
+        """What speaks against the results, each as one clause."""
+        told = f"a heater of first order is off by {self.fit.worst:.2g} K at the worst"
+        return (told,) if self.fit.rough else ()
+
 
 def judge(
     title: str, run: HeatUp, fit: HeaterFit, configured: Configured, full_output: float | None = None
