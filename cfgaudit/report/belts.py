@@ -9,11 +9,17 @@ from cfgaudit.evidence.vibration.belts import FAIRLY, NAMES, WELL, Belts, Match
 from cfgaudit.report.cautions import CAUTIONS
 from cfgaudit.report.json_form import Json
 from cfgaudit.report.lines import BLANK, Line, one_line, wrapped
+from cfgaudit.report.per_cent import per_cent
 
 MATCHES = {
-    Match.WELL: f"From {WELL:.0%} on two belts count as well matched; 93% are an ordinary good result",
-    Match.FAIRLY: f"From {FAIRLY:.0%} on two belts count as fairly alike, from {WELL:.0%} on as well matched",
-    Match.UNLIKE: f"Below {FAIRLY:.0%} the belts or how they run differ: look at tension, pulleys and idlers",
+    Match.WELL: f"From {per_cent(WELL)} on two belts count as well matched; 93 % are an ordinary good result",
+    Match.FAIRLY: (
+        f"From {per_cent(FAIRLY)} on two belts count as fairly alike, from {per_cent(WELL)} on as well "
+        "matched"
+    ),
+    Match.UNLIKE: (
+        f"Below {per_cent(FAIRLY)} the belts or how they run differ: look at tension, pulleys and idlers"
+    ),
 }
 NO_SOURCE = "common practice, no source"
 
@@ -21,7 +27,7 @@ NO_SOURCE = "common practice, no source"
 def belts_lines(found: Belts, kept: Path | None, picture: Path | None, width: int) -> Iterator[Line]:
     """How alike they are, which one is looser, the numbers, and where the record is."""
     compared = found.comparison
-    heading = f"The belts are {compared.likeness:.1%} alike: {compared.match}"
+    heading = f"The belts are {per_cent(compared.likeness, 1)} alike: {compared.match}"
     yield from wrapped(heading, width, 2, "strong", first="")
     yield from wrapped(one_line(f"{MATCHES[compared.match]} ({NO_SOURCE})."), width, 2, first="  ")
     yield from wrapped(tension_sentence(found), width, 2, first="→ ")
@@ -48,6 +54,12 @@ HONESTLY = (
 def tension_sentence(found: Belts) -> str:
     """Which belt is looser and by how much, in plain words."""
     compared = found.comparison
+    if found.crossed:
+        low, high = sorted(compared.peaks)
+        return (
+            f"Both belts ring near {low:.0f} and near {high:.0f} Hz, and not the same is louder: the highest "
+            "peaks do not tell which belt is looser. Draw them (--plot), and compare peaks side by side."
+        )
     if compared.looser is None:
         return (
             f"Their peaks lie within {compared.step / 2.0:.1f} Hz, closer than these recordings can tell: "
@@ -55,8 +67,8 @@ def tension_sentence(found: Belts) -> str:
         )
     looser, tighter = NAMES[compared.looser], NAMES[1 - compared.looser]
     return (
-        f"Belt {looser} is looser: its tension is about {compared.slack:.0%} below that of belt {tighter}, "
-        "if both spans are equally long."
+        f"Belt {looser} is looser: its tension is about {per_cent(compared.slack)} below that of belt "
+        f"{tighter}, if both spans are equally long."
     )
 
 
@@ -67,9 +79,10 @@ def _numbers(found: Belts) -> Iterator[tuple[str, str]]:
             f"peak {name}",
             f"{peak:.1f} Hz ({belt.file}: {belt.seconds:.0f} s at {belt.rate:.0f} samples a second)",
         )
-    yield "tension ratio", f"{compared.tension_ratio:.3f}, A to B"
+    if not found.crossed:
+        yield "tension ratio", f"{compared.tension_ratio:.3f}, A to B"
     low, high = compared.band
-    yield "compared", f"from {low:.0f} to {high:.0f} Hz, which hold 95% of the energy"
+    yield "compared", f"from {low:.0f} to {high:.0f} Hz, which hold 95 % of the energy"
 
 
 def belts_form(found: Belts, kept: Path | None) -> Json:
@@ -89,8 +102,8 @@ def belts_form(found: Belts, kept: Path | None) -> Json:
             }
             for name, belt, peak in zip(NAMES, found.belts, compared.peaks, strict=True)
         ],
-        "tension_ratio": compared.tension_ratio,
-        "looser": None if compared.looser is None else NAMES[compared.looser],
+        "tension_ratio": None if found.crossed else compared.tension_ratio,
+        "looser": None if found.looser is None else NAMES[found.looser],
         "band": list(compared.band),
         "notes": list(found.notes),
         "record": None if kept is None else str(kept),

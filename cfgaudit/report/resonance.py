@@ -12,6 +12,7 @@ from cfgaudit.physics.shaping import BUDGET
 from cfgaudit.report.cautions import CAUTIONS
 from cfgaudit.report.json_form import Json
 from cfgaudit.report.lines import BLANK, Line, Piece, line, one_line, wrapped
+from cfgaudit.report.per_cent import per_cent
 
 COLUMNS = ("shaper", "at", "leaves", "rounds", "allows", "damps")
 WIDTHS = (14, 9, 8, 9, 13, 14)
@@ -61,8 +62,8 @@ def _details(found: Resonance) -> Iterator[str]:
     yield f"Measured for {found.seconds:.3g} s, {found.rate:.0f} times a second. {_second_way(first)}"
     for mode in others:
         yield (
-            f"It rings at {mode.frequency:.1f} Hz too, with {mode.damping:.3f}; {mode.share:.0%} of the "
-            f"energy is there. {_second_way(mode)}"
+            f"It rings at {mode.frequency:.1f} Hz too, with {mode.damping:.3f}; {per_cent(mode.share)} of "
+            f"the energy is there. {_second_way(mode)}"
         )
     for note in found.notes:
         yield f"{note[:1].upper()}{note[1:]}."
@@ -73,7 +74,7 @@ def _second_way(mode: Mode) -> str:
     if mode.half_power is None or mode.disagreement is None:
         return "The half-power bandwidth says no damping: the peak does not fall to half on both sides."
     by = mode.disagreement
-    compared = "as much" if abs(by) < 0.005 else f"{abs(by):.0%} {'more' if by > 0 else 'less'}"
+    compared = "as much" if abs(by) < 0.005 else f"{per_cent(abs(by))} {'more' if by > 0 else 'less'}"
     return f"The half-power bandwidth says {mode.half_power:.3f} ({compared})."
 
 
@@ -107,7 +108,14 @@ def _row(cells: Sequence[str], style: str) -> Line:
 def _cells(one: Candidate) -> tuple[str, ...]:
     band = "no band" if one.band is None else f"{one.band[0]:.0f} to {one.band[1]:.0f} Hz"
     rounds = "-" if one.rounding is None else f"{one.rounding:.3f} mm"
-    return one.kind, f"{one.frequency:.1f} Hz", f"{one.remains:.1%}", rounds, _acceleration(one.ceiling), band
+    return (
+        one.kind,
+        f"{one.frequency:.1f} Hz",
+        per_cent(one.remains, 1),
+        rounds,
+        _acceleration(one.ceiling),
+        band,
+    )
 
 
 def _acceleration(value: float) -> str:
@@ -120,7 +128,7 @@ def _legend(found: Resonance) -> str:
     rounds = "" if set_to is None else f"rounds: a full reversal at {_acceleration(set_to)}, as configured; "
     return (
         f"leaves: of the measured vibration; {rounds}allows: the acceleration at which that is rounded by "
-        f"{found.budget:g} mm; damps: where at most 5% is left."
+        f"{found.budget:g} mm; damps: where at most 5 % is left."
     )
 
 
@@ -137,22 +145,22 @@ def _named(one: Candidate) -> str:
 
 
 def _asked(found: Resonance) -> str:
-    return f"{100.0 * found.leaves:g}%"
+    return f"{100.0 * found.leaves:g} %"
 
 
 def _stay(found: Resonance, now: Candidate) -> str:
     best = found.choice.recommended
     told = (
-        f"{_named(now)}, as configured, can stay: it leaves {now.remains:.1%} of the vibration, where "
-        f"{_asked(found)} may be left"
+        f"{_named(now)}, as configured, can stay: it leaves {per_cent(now.remains, 1)} of the vibration, "
+        f"where {_asked(found)} may be left"
     )
     if now.rounding is not None:
         told += f", and rounds a reversal by {now.rounding:.3f} mm, where {found.budget:g} mm may be"
     if best.ceiling < NOTICEABLE * now.ceiling:
         return f"{told}."
     return (
-        f"{told}. {_named(best)} with damping {best.damping:.3f} would leave {best.remains:.1%}, and allow "
-        f"{_acceleration(best.ceiling)} instead of {_acceleration(now.ceiling)}."
+        f"{told}. {_named(best)} with damping {best.damping:.3f} would leave {per_cent(best.remains, 1)}, "
+        f"and allow {_acceleration(best.ceiling)} instead of {_acceleration(now.ceiling)}."
     )
 
 
@@ -161,8 +169,8 @@ def _change(found: Resonance) -> str:
     take = f"{_named(best)} with damping {best.damping:.3f}"
     if found.choice.verdict is Verdict.LEAVES:
         return (
-            f"No shaper leaves {_asked(found)} or less. {take} leaves least, {best.remains:.1%}. Look first "
-            "for what rings so widely: a loose belt, a worn bearing, a table that sways."
+            f"No shaper leaves {_asked(found)} or less. {take} leaves least, {per_cent(best.remains, 1)}. "
+            "Look first for what rings so widely: a loose belt, a worn bearing, a table that sways."
         )
     told = f"Take {take}: of those that leave at most {_asked(found)} it rounds least"
     if found.choice.verdict is Verdict.FITS or best.rounding is None:
@@ -174,7 +182,7 @@ def _change(found: Resonance) -> str:
 
 
 def _as_it_is(now: Candidate | None) -> str:
-    return "" if now is None else f" {_named(now)}, as configured, leaves {now.remains:.1%}."
+    return "" if now is None else f" {_named(now)}, as configured, leaves {per_cent(now.remains, 1)}."
 
 
 def resonance_form(found: Resonance, kept: Path | None) -> Json:

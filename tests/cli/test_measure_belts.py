@@ -27,7 +27,7 @@ def test_one_belt_is_looser(run: Runs, here: Path) -> None:
     told = " ".join(ran.out.split())
     assert told.startswith("The belts are ")
     assert (
-        "Belt B is looser: its tension is about 10% below that of belt A, if both spans are equally long."
+        "Belt B is looser: its tension is about 10 % below that of belt A, if both spans are equally long."
         in told
     )
     assert "common practice, no source" in told
@@ -42,7 +42,7 @@ def test_one_belt_is_looser(run: Runs, here: Path) -> None:
 
 def test_the_same_file_twice(run: Runs) -> None:
     told = " ".join(run("measure", "belts", "a.csv", "a.csv", "--dry-run").out.split())
-    assert told.startswith("The belts are 100.0% alike: well matched")
+    assert told.startswith("The belts are 100.0 % alike: well matched")
     assert "Both files hold the same bytes: one belt was compared with itself." in told
 
 

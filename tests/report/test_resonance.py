@@ -91,9 +91,10 @@ def test_what_to_do() -> None:
     off = CASES["off"]
     assert off.choice.configured is not None
     assert advice(off).startswith(f"Take {shown(off.choice.recommended)} with damping 0.05")
-    assert f"MZV at 61.3 Hz, as configured, leaves {off.choice.configured.remains:.1%}." in advice(off)
+    left = f"{100 * off.choice.configured.remains:.1f} %"
+    assert f"MZV at 61.3 Hz, as configured, leaves {left}." in advice(off)
     assert "or let more be rounded (--budget)" in advice(CASES["too fast"])
-    assert advice(CASES["none leaves so little"]).startswith("No shaper leaves 0.01% or less.")
+    assert advice(CASES["none leaves so little"]).startswith("No shaper leaves 0.01 % or less.")
 
 
 @pytest.mark.parametrize(("before", "after"), [(3500.0, 3800.0), (6700.0, 9300.0)])
@@ -136,7 +137,7 @@ def test_pictures_say_it_by_themselves(tmp_path: Path, case: str) -> None:
         "left of a vibration",
         "measured, without a shaper",
         f"recommended: {shown(one.choice.recommended)}, leaves ",
-        "10%, which may be left",
+        "10 %, which may be left",
     ):
         assert needed in words
     assert ("configured: MZV at 61.3 Hz" in words) == (case == "off")

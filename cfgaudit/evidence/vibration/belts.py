@@ -29,6 +29,9 @@ SILENT = 1e-4
 """The share of the other recording's energy below which a belt was not shaken: a hundredth in amplitude."""
 FAINT = 0.04
 """The share below which two recordings were shaken differently: a fifth of the amplitude."""
+NEARBY, LOUD = 0.08, 0.1
+"""The share of its frequency within which a peak is the same one as the other belt's, and the share of the
+highest peak from which it counts (common practice, no source)."""
 NAMES = ("A", "B")
 
 
@@ -101,6 +104,14 @@ class Belts(NamedTuple):
     comparison: Comparison
     notes: tuple[str, ...]
     """What the builder should know, each as one clause."""
+    crossed: bool = False
+    """Whether each belt has a peak at the other's highest too: both ring twice, and not the same is louder.
+    The highest peaks do not tell the tensions then."""
+
+    @property
+    def looser(self) -> int | None:
+        """0 if A is looser, 1 if B is; None where that is not told."""
+        return None if self.crossed else self.comparison.looser
 
 
 def analyse_belts(
@@ -120,7 +131,8 @@ def analyse_belts(
     energies = [float(one.spectrum.density.sum()) * one.spectrum.step for one in (left, right)]
     _refuse_silence((left, right), energies)
     notes = _notes((left, right), energies, direction is None and len(spectra[0]) > 1, same)
-    return Belts((left, right), compare_belts(left.spectrum, right.spectrum), notes)
+    compared = compare_belts(left.spectrum, right.spectrum)
+    return Belts((left, right), compared, notes, _crossed(left.spectrum, right.spectrum, compared.peaks))
 
 
 def _spectra(recording: Recording) -> Mapping[str, Spectrum]:
@@ -189,6 +201,24 @@ def _notes(belts: Sequence[Belt], energies: Sequence[float], chosen: bool, same:
     return tuple(notes)
 
 
+def _crossed(left: Spectrum, right: Spectrum, peaks: tuple[float, float]) -> bool:
+    a, b = peaks
+    apart = abs(a - b) > 2.0 * NEARBY * min(a, b)
+    return apart and _rings_near(left, b) and _rings_near(right, a)
+
+
+def _rings_near(spectrum: Spectrum, frequency: float) -> bool:
+    """Whether a spectrum has a peak of its own near a frequency, that is not all too low."""
+    import numpy
+
+    f, density = spectrum.frequencies, spectrum.density
+    near = numpy.flatnonzero(abs(f - frequency) <= NEARBY * frequency)
+    if len(near) < 3:
+        return False
+    top = int(near[density[near].argmax()])
+    return near[0] < top < near[-1] and float(density[top]) > LOUD * float(density.max())
+
+
 def compare_belts(left: Spectrum, right: Spectrum) -> Comparison:
     """The likeness of two spectra over the band that holds 95 % of the energy of either, and their peaks."""
     import numpy
@@ -252,12 +282,12 @@ def _peak(spectrum: Spectrum) -> float:
 def belt_results(found: Belts) -> tuple[Result, ...]:
     """What of it is kept."""
     compared = found.comparison
-    return (
+    told = (
         Result("likeness", round(100.0 * compared.likeness, 2), "%"),
         Result("peak A", _kept(compared.peaks[0]), "Hz"),
         Result("peak B", _kept(compared.peaks[1]), "Hz"),
-        Result("tension ratio", _kept(compared.tension_ratio), "1"),
     )
+    return told if found.crossed else (*told, Result("tension ratio", _kept(compared.tension_ratio), "1"))
 
 
 def _kept(value: float) -> float:

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from cfgaudit.evidence.vibration.belts import NAMES, Belts
+from cfgaudit.report.per_cent import per_cent
 from cfgaudit.report.plots.canvas import COLOURS, INK, STYLES, new_figure, save
 
 if TYPE_CHECKING:
@@ -19,7 +20,7 @@ PER_CENT = 100.0
 def draw_belts(found: Belts, path: Path) -> None:
     """Both densities, each as a share of its own peak, so that shapes compare and not how hard was shaken."""
     compared = found.comparison
-    figure, axes = new_figure(f"Two belts, {compared.likeness:.1%} alike: {compared.match}")
+    figure, axes = new_figure(f"Two belts, {per_cent(compared.likeness, 1)} alike: {compared.match}")
     low, high = compared.band
     axes.axvspan(low, high, color=INK, alpha=0.05, label=f"compared, {low:.0f} to {high:.0f} Hz")
     highest = 0.0
@@ -33,7 +34,8 @@ def draw_belts(found: Belts, path: Path) -> None:
         axes.axvline(peak, color=colour, linestyle=style, linewidth=0.9)
         highest = max(highest, float(belt.spectrum.frequencies[-1]))
     _name_peaks(axes, compared.peaks)
-    axes.plot([], [], " ", label=f"tension A ÷ B about {compared.tension_ratio:.2f}, spans being equal")
+    if not found.crossed:
+        axes.plot([], [], " ", label=f"tension A ÷ B about {compared.tension_ratio:.2f}, spans being equal")
     axes.set_xlim(0, min(highest, BEYOND * high))
     axes.set_ylim(0, 1.12 * PER_CENT)
     axes.set_xlabel("frequency in Hz")

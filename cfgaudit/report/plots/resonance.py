@@ -10,6 +10,7 @@ from cfgaudit.evidence.vibration.resonance import Resonance
 from cfgaudit.evidence.vibration.shaper_choice import Candidate
 from cfgaudit.physics.shapers import impulses
 from cfgaudit.physics.shaping import residual_vibration
+from cfgaudit.report.per_cent import per_cent
 from cfgaudit.report.plots.canvas import COLOURS, INK, save, stacked
 
 if TYPE_CHECKING:
@@ -38,7 +39,7 @@ class Curve(NamedTuple):
     @property
     def label(self) -> str:
         one = self.shaper
-        return f"{self.word}: {one.kind} at {one.frequency:.1f} Hz, leaves {one.remains:.1%}"
+        return f"{self.word}: {one.kind} at {one.frequency:.1f} Hz, leaves {per_cent(one.remains, 1)}"
 
     @property
     def line(self) -> Mapping[str, Any]:
@@ -72,7 +73,7 @@ def draw_resonance(found: Resonance, path: Path) -> None:
 
 def _asked(axes: Axes, leaves: float) -> Line2D:
     """A line at what may be left."""
-    label = f"{100.0 * leaves:g}%, which may be left"
+    label = f"{100.0 * leaves:g} %, which may be left"
     return axes.axhline(100.0 * leaves, color=FAINT, linewidth=1.0, linestyle="-.", label=label)
 
 

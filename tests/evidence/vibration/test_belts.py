@@ -135,6 +135,25 @@ def test_what_a_record_keeps() -> None:
     ]
 
 
+def test_two_modes_of_which_not_the_same_is_louder() -> None:
+    """Both belts ring at 80 and 110 Hz, A louder at 80, B at 110: no tension differs by half for that."""
+    low, high = ringing(80, seconds=20.0), ringing(110, seconds=20.0, seed=1)
+    found = analysed(recording(low + 0.6 * high), recording(0.6 * low + high))
+    assert found.crossed
+    assert found.looser is None
+    assert [one.name for one in belt_results(found)] == ["likeness", "peak A", "peak B"]
+
+
+def test_a_loose_belt_is_told_though_it_rings_twice() -> None:
+    """All its peaks are lower: 70 ÷ 80 is a tension of three quarters."""
+    tight = ringing(80, seconds=20.0) + 0.6 * ringing(110, seconds=20.0, seed=1)
+    loose = ringing(70, seconds=20.0, seed=2) + 0.6 * ringing(96, seconds=20.0, seed=3)
+    found = analysed(recording(tight), recording(loose))
+    assert not found.crossed
+    assert found.looser == 1
+    assert found.comparison.slack == pytest.approx(1 - (70 / 80) ** 2, abs=0.02)
+
+
 @settings(max_examples=60, deadline=None)
 @given(
     st.lists(st.floats(1e-6, 1e9), min_size=5, max_size=60),
