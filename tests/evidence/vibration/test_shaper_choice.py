@@ -109,6 +109,16 @@ def test_the_best_frequency_is_the_best_of_all() -> None:
         assert remaining(measured, kind, best_frequency(measured, kind, 0.05), 0.05) < least + 0.006
 
 
+@pytest.mark.parametrize("kind", KINDS)
+def test_no_shaper_is_slower_than_what_rings(kind: str) -> None:
+    """48.5 and 82 Hz are about 3 and 5 times 16.3 Hz, and so a ZV made for that damps both: at a ninth of
+    the acceleration."""
+    measured = spectrum(peak(48.5, 0.06), peak(82.0, 0.05, 0.6))
+    found = choose_shaper(measured, [(48.5, 0.06), (82.0, 0.05)], None, Wanted())
+    (one,) = (one for one in found.candidates if one.kind == kind)
+    assert one.frequency > 0.7 * 48.5
+
+
 def test_a_candidate_is_what_the_published_formulas_say() -> None:
     shaper = impulses("MZV", 48.0, 0.05)
     one = candidate(spectrum(peak(48.0, 0.05)), "MZV", 48.0, 0.05, Wanted(6000.0, 0.2))
