@@ -83,6 +83,14 @@ def test_a_dry_run_writes_nothing(run: Runs, here: Path) -> None:
     assert contents(here) == before
 
 
+def test_a_damping_that_is_not_written_is_told(run: Runs, here: Path) -> None:
+    asked = ("measure", "resonance", "x.csv", "--axis", "x", "--dry-run")
+    assert "no damping ratio is written" not in run(*asked).out.casefold()
+    machine(here, MACHINE.replace("damping ratio = 0.07\n", ""))
+    told = " ".join(run(*asked).out.split())
+    assert "No damping ratio is written for the configured shaper, and it is computed with 0." in told
+
+
 def test_json(run: Runs) -> None:
     ran = run("measure", "resonance", "x.csv", "--axis", "x", "--dry-run", "--format", "json")
     report = json.loads(ran.out)

@@ -53,9 +53,15 @@ class Ringing(NamedTuple):
         return residual_vibration(shaper, self.frequency, ratio)
 
     @property
+    def set_to(self) -> float:
+        """The shaper's damping ratio; where none is written the measured one: nothing shows another."""
+        written = len(self.shaper.origin) > 2
+        return self.shaper.damping if written or self.damping is None else self.damping
+
+    @property
     def left(self) -> float:
         """The share that the shaper as it is set leaves."""
-        return self.leaves(self.shaper.frequency, self.shaper.damping)
+        return self.leaves(self.shaper.frequency, self.set_to)
 
 
 @check("shaper-off-resonance")
@@ -76,7 +82,7 @@ def shaper_off_resonance(subject: Subject, limits: Limits) -> Iterator[Problem |
 
 def _better(one: Ringing, budget: float) -> str | None:
     """Which frequency to set; with it the damping where the frequency alone does not do."""
-    if 100.0 * one.leaves(one.frequency, one.shaper.damping) <= budget:
+    if 100.0 * one.leaves(one.frequency, one.set_to) <= budget:
         return f"Set the shaper of {one.axis.letter} to {_hertz(one.frequency)}, where the axis rings."
     if one.damping is not None and 100.0 * one.leaves(one.frequency, one.damping) <= budget:
         return (
@@ -99,7 +105,9 @@ def accel_beyond_measured(subject: Subject, limits: Limits) -> Iterator[Problem 
         acceleration = positive(limit)
         if limit is None or acceleration is None or 100.0 * one.left <= leaves:
             continue
-        now = acceleration_ceiling(spread(one.shaper.impulses), budget)
+        now = acceleration_ceiling(
+            spread(impulses(one.shaper.kind, one.shaper.frequency, one.set_to)), budget
+        )
         able = _most(one, budget, leaves)
         if able is not None and able < acceleration <= now:
             yield Problem(
@@ -120,12 +128,12 @@ def _most(one: Ringing, budget: float, leaves: float) -> float | None:
     found = None
     for step in range(int((FARTHEST - 1.0) / STEP)):
         frequency = one.frequency * (1.0 + step * STEP)
-        if 100.0 * one.leaves(frequency, one.shaper.damping) > leaves:
+        if 100.0 * one.leaves(frequency, one.set_to) > leaves:
             break
         found = frequency
     if found is None:
         return None
-    return acceleration_ceiling(spread(impulses(one.shaper.kind, found, one.shaper.damping)), budget)
+    return acceleration_ceiling(spread(impulses(one.shaper.kind, found, one.set_to)), budget)
 
 
 @check("damping-off-measured")

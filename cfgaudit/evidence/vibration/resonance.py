@@ -22,10 +22,14 @@ if TYPE_CHECKING:
 
 
 class Configured(NamedTuple):
-    """How an axis is set now: the shaper as kind, Hz and damping ratio, and the top acceleration in mm/s²."""
+    """How an axis is set now: the shaper as kind, Hz and damping ratio, and the top acceleration in mm/s².
+
+    The ratio is 0 where none is written.
+    """
 
     shaper: tuple[str, float, float] | None = None
     acceleration: float | None = None
+    damping_is_written: bool = True
 
 
 class Resonance(NamedTuple):
@@ -83,8 +87,14 @@ def analyse(
         leaves,
         recording.seconds,
         recording.rate,
-        (*recording.notes, *notes, *_beyond(ends)),
+        (*recording.notes, *notes, *_beyond(ends), *_unwritten(configured)),
     )
+
+
+def _unwritten(configured: Configured) -> tuple[str, ...]:
+    if configured.shaper is None or configured.damping_is_written:
+        return ()
+    return ("no damping ratio is written for the configured shaper, and it is computed with 0",)
 
 
 def _nothing(ends: Sequence[float]) -> str:
