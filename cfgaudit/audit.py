@@ -8,6 +8,8 @@ from cfgaudit.project import Project
 from cfgaudit.source import Source
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from cfgaudit.checks.finding import Findings, Subject
     from cfgaudit.checks.run import OnFault
     from cfgaudit.facts.fact import Facts
@@ -49,19 +51,20 @@ def audit(
     library: ChipLibrary | None = None,
     on_fault: OnFault | None = None,
     parse: Parser | None = None,
+    now: datetime | None = None,
 ) -> Audit:
     """Parse, resolve, understand and check the configuration whose main file is ``main``.
 
     ``library`` is where chips are looked up; without one, rules about chips are skipped. ``on_fault`` says
     what becomes of a rule that raises; by default it is reported as skipped. ``parse`` may be a parser that
-    remembers, for whoever audits several states of the same files. Raises SourceError if the main file
-    cannot be had.
+    remembers, for whoever audits several states of the same files. ``now`` is the time, where records of
+    later shall be told. Raises SourceError if the main file cannot be had.
     """
     from cfgaudit.checks.ruleset import load_rules
     from cfgaudit.checks.run import run_rules, skip_fault
 
     project = project or Project()
-    subject = understand(source, main, project, library, parse)
+    subject = understand(source, main, project, library, parse, now)
     rules = load_rules(severities=project.severities, limits=project.limits, house=project.house)
     findings = run_rules(subject, rules, known=project.severities, on_fault=on_fault or skip_fault)
     return Audit(subject, findings)
@@ -73,6 +76,7 @@ def understand(
     project: Project,
     library: ChipLibrary | None = None,
     parse: Parser | None = None,
+    now: datetime | None = None,
 ) -> Subject:
     """All stages before the rules. Raises SourceError if the main file cannot be had."""
     from cfgaudit.checks.finding import Subject
@@ -89,7 +93,7 @@ def understand(
     reading = read_roles(tree, words)
     machine = build_machine(reading, library, project.chips)
     facts = compute_facts(machine)
-    evidence = read_evidence(source, tree.documents)
+    evidence = read_evidence(source, tree.documents, now)
     return Subject(tree, reading, machine, facts, project.commands, words, evidence, project.hours)
 
 

@@ -8,6 +8,7 @@ import typer
 
 from cfgaudit.checks.finding import Findings, Severity
 from cfgaudit.cli.chip_tables import InstalledChips
+from cfgaudit.cli.clock import time_of_reading
 from cfgaudit.cli.failure import UsageError
 from cfgaudit.cli.opening import STANDARD_INPUT, Opened, open_configuration
 from cfgaudit.cli.options import Form, Format, Rev, Staged
@@ -75,7 +76,8 @@ def run(
         raise UsageError("--changes is about files: leave it out where standard input is checked")
     opened = _open(main, path, rev=rev, staged=staged)
     with progress(f"checking {opened.main}"):
-        found = audit(opened.source, opened.main, opened.project, library=InstalledChips())
+        now = time_of_reading(opened.folder)
+        found = audit(opened.source, opened.main, opened.project, library=InstalledChips(), now=now)
         findings, stood_at = found.findings, ""
         if since is not None:
             from cfgaudit.cli.since import Past

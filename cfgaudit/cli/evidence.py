@@ -8,9 +8,11 @@ from typing import TYPE_CHECKING, Annotated, Optional
 
 import typer
 
+from cfgaudit.cli.clock import time_of_reading
 from cfgaudit.cli.failure import UsageError
 from cfgaudit.cli.opening import AS_OPTION, Opened, open_configuration
 from cfgaudit.cli.options import Form, Format, Rev, Staged
+from cfgaudit.cli.record_keeping import check_readable
 from cfgaudit.cli.screen import show, width, write
 from cfgaudit.cli.states import MainFile
 from cfgaudit.evidence.records.record import FOLDER, Evidence, Record
@@ -74,8 +76,9 @@ def run(
     if word not in (None, SHOW) or (word == SHOW) != (named is not None):
         raise UsageError("wrong words: say cfgaudit evidence, or cfgaudit evidence show RECORD")
     opened = open_configuration(main, rev=rev, staged=staged, naming=AS_OPTION)
-    subject = understand(opened.source, opened.main, opened.project)
+    subject = understand(opened.source, opened.main, opened.project, now=time_of_reading(opened.folder))
     evidence, machine = subject.evidence, subject.machine
+    check_readable(evidence, opened.folder)
     since = since_then(stale_records(evidence, machine), outdated_results(evidence, machine))
     if named is None:
         if form is Format.JSON:

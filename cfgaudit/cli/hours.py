@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from cfgaudit.cli.clock import time_of_reading
 from cfgaudit.cli.opening import Opened, open_configuration
 from cfgaudit.cli.options import Form, Format, Main
+from cfgaudit.cli.record_keeping import check_readable
 from cfgaudit.cli.screen import show, width, write
 from cfgaudit.source import SourceError
 
@@ -24,7 +26,9 @@ def run(main: Main = None, form: Form = Format.TEXT) -> None:
     from cfgaudit.report.json_form import dump
 
     opened = open_configuration(main)
-    evidence = understand(opened.source, opened.main, opened.project).evidence
+    clock = time_of_reading(opened.folder)
+    evidence = understand(opened.source, opened.main, opened.project, now=clock).evidence
+    check_readable(evidence, opened.folder)
     now = all_hours(evidence)
     then = [(mark, all_hours(evidence, mark.date)) for mark in _marks(opened)]
     if form is Format.JSON:

@@ -4,15 +4,23 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Sequence
-from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import typer
 
+from cfgaudit.cli.clock import current_time, time_of_reading
 from cfgaudit.cli.failure import UsageError
 from cfgaudit.cli.opening import AS_OPTION, Opened, open_configuration
-from cfgaudit.evidence.records.record import DependedOn, MeasurementKind, RawFile, Record, Result
+from cfgaudit.evidence.records.record import (
+    FOLDER,
+    DependedOn,
+    Evidence,
+    MeasurementKind,
+    RawFile,
+    Record,
+    Result,
+)
 from cfgaudit.source import SourceError
 
 if TYPE_CHECKING:
@@ -51,7 +59,8 @@ def open_measured(main: str | None) -> Measured:
     from cfgaudit.audit import understand
 
     opened = open_configuration(main, naming=AS_OPTION)
-    return Measured(opened, understand(opened.source, opened.main, opened.project))
+    now = time_of_reading(opened.folder)
+    return Measured(opened, understand(opened.source, opened.main, opened.project, now=now))
 
 
 def new_record(
@@ -79,7 +88,7 @@ def new_record(
     return Record(
         "",
         kind,
-        _now(),
+        current_time(),
         part,
         _commit(measured.opened.folder),
         settings_digest(measured.subject.tree),
@@ -98,13 +107,28 @@ def new_record(
 
 
 def keep(measured: Measured, record: Record) -> Path:
-    """Write a record beside the main file; where it stands, as the user may call it. Raises UsageError."""
+    """Write a record beside the main file; where it stands, as the user may call it. Raises UsageError.
+
+    Only into a folder that is also read: what is written elsewhere would count for nothing.
+    """
     from cfgaudit.evidence.records.write import EvidenceNotWritten, write_record
 
+    folder = measured.opened.folder
+    check_readable(measured.subject.evidence, folder)
     try:
-        return measured.opened.folder / write_record(measured.opened.folder, record)
+        return folder / write_record(folder, record, follow=_is_read(measured.opened))
     except EvidenceNotWritten as error:
         raise UsageError(str(error)) from error
+
+
+def _is_read(opened: Opened) -> bool:
+    return opened.source.folder(FOLDER) is not None
+
+
+def check_readable(evidence: Evidence, folder: Path = Path()) -> None:
+    """Raise UsageError where there are records that cannot be read: nobody knows then what was measured."""
+    if (barred := evidence.barred) is not None:
+        raise UsageError(f"{folder / FOLDER} cannot be read ({barred.why}): {barred.remedy}")
 
 
 def raw_file(path: Path) -> RawFile:
@@ -114,12 +138,6 @@ def raw_file(path: Path) -> RawFile:
             return RawFile(path.name, hashlib.file_digest(file, "sha256").hexdigest())
     except OSError as error:
         raise UsageError(f"{path} cannot be read ({error.strerror}): check the name") from error
-
-
-def _now() -> datetime:
-    """To the millisecond, which is what a record keeps."""
-    now = datetime.now().astimezone()
-    return now.replace(microsecond=now.microsecond // 1000 * 1000)
 
 
 def _commit(folder: Path) -> str | None:

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from datetime import datetime, tzinfo
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from cfgaudit.cli import clock
 from cfgaudit.evidence.records.read import read_evidence
 from cfgaudit.working_tree import WorkingTree
 from cli.conftest import Runs
-from cli.program import write
+from cli.permission import bound
+from cli.program import process, write
 from cli.test_bad_input import refuse
 
 MACHINE = """\
@@ -289,12 +292,78 @@ def test_another_shaper(run: Runs, here: Path) -> None:
     assert "are about\n  [shaper x] kind = MZV\n  [shaper x] frequency = 61.3 Hz\n" in page
 
 
-def test_a_folder_that_leads_out(run: Runs, here: Path, tmp_path_factory: pytest.TempPathFactory) -> None:
+BARRED = {
+    "out": "it is a link that leads out of the main file's folder",
+    "nowhere": "it is a link that leads nowhere",
+    "file": "it is a file",
+    "rights": "this user may not list it",
+}
+
+
+@pytest.mark.parametrize("how", BARRED)
+def test_a_folder_that_cannot_be_read(
+    how: str, here: Path, git: Callable[..., str], tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    """check says that it holds nothing against anything; whoever asks for the records is told in one line."""
     write(here, {"main.ini": MACHINE})
-    (here / "evidence").symlink_to(tmp_path_factory.mktemp("elsewhere"))
-    found = ask(run, "check")["findings"]
-    assert [(one["rule"], one["where"]["file"]) for one in found] == [("evidence-broken", "evidence")]
-    assert "is a link that leads out of the main file's folder" in run("evidence", columns=120).out
+    git("add", ".")
+    git("commit", "-qm", "a machine")
+    folder = here / "evidence"
+    match how:
+        case "out":
+            folder.symlink_to(tmp_path_factory.mktemp("elsewhere"))
+        case "nowhere":
+            folder.symlink_to("gone")
+        case "file":
+            folder.write_text("")
+        case "rights":
+            folder.mkdir(0)
+    ran = process("check", "--format", "json", cwd=here, preexec_fn=bound())
+    (found,) = json.loads(ran.out)["findings"]
+    assert (ran.status, found["rule"], found["where"]["file"]) == (0, "evidence-broken", "evidence")
+    said = f"this cannot be read ({BARRED[how]}): no measurement is held against anything"
+    assert found["message"] == said
+    for words in ("evidence", "evidence show 2026", "hours", "measure value noise 41 dB", "compare"):
+        ran = process(*words.split(), cwd=here, preexec_fn=bound())
+        assert (ran.status, ran.out) == (2, "")
+        assert ran.err.startswith(f"cfgaudit: evidence cannot be read ({BARRED[how]}): ")
+        assert ran.err.count("\n") == 1
+
+
+def test_a_link_inside_the_folder(run: Runs, here: Path) -> None:
+    """What evidence reads measure writes to."""
+    write(here, {"main.ini": MACHINE, "kept/README": "of the year"})
+    (here / "evidence").symlink_to("kept")
+    assert run("measure", "value", "noise", "41", "dB").status == 0
+    assert [path.suffix for path in (here / "kept").iterdir() if path.name != "README"] == [".toml"]
+    assert "noise\n    41 dB\n" in run("evidence").out
+
+
+def test_a_record_of_the_future(run: Runs, here: Path) -> None:
+    """It would be the newest of all for ever."""
+    write(here, {**FILES, "evidence/list.toml": HOURS.replace("2026-11-09", "2126-11-09")})
+    (found,) = ask(run, "check")["findings"]
+    assert (found["rule"], found["where"]["file"], found["where"]["line"]) == (
+        "evidence-broken",
+        "evidence/list.toml",
+        4,
+    )
+    assert "dated in the future" in found["message"]
+    assert ask(run, "hours")["parts"][0]["recorded"].startswith("2026-")
+
+
+def test_a_clock_of_long_ago(here: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """As of a board without a battery: records that lie there were not taken in the future."""
+
+    class LongAgo(datetime):
+        @classmethod
+        def now(cls, tz: tzinfo | None = None) -> LongAgo:
+            return cls(1970, 1, 1, tzinfo=tz)
+
+    monkeypatch.setattr(clock, "datetime", LongAgo)
+    assert clock.time_of_reading(here).year == 1970
+    (here / "evidence").mkdir()
+    assert clock.time_of_reading(here).year >= 2025
 
 
 @pytest.mark.parametrize(

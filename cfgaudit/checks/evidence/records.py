@@ -9,7 +9,7 @@ from cfgaudit.checks.limit_value import number
 from cfgaudit.checks.registry import check
 from cfgaudit.checks.rule import format_amount
 from cfgaudit.evidence.records.dependencies import kinds_that_depend, members
-from cfgaudit.evidence.records.record import Evidence, MeasurementKind, Record, Staleness
+from cfgaudit.evidence.records.record import FOLDER, Evidence, MeasurementKind, Record, Staleness
 from cfgaudit.evidence.records.staleness import LASTING, stale_records
 from cfgaudit.facts.axis_limits import limit_of
 from cfgaudit.facts.inputs import positive
@@ -27,7 +27,14 @@ RECORDED = (*SHAKEN, MeasurementKind.REPEATABILITY, MeasurementKind.HEATUP)
 
 @check("evidence-broken")
 def evidence_broken(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
-    """A file among the records that is none."""
+    """A file among the records that is none, and a folder that cannot be read."""
+    if (barred := subject.evidence.barred) is not None:
+        yield Problem(
+            in_file(FOLDER),
+            f"this cannot be read ({barred.why}): no measurement is held against anything",
+            FOLDER,
+            advice=f"{barred.remedy[:1].upper()}{barred.remedy[1:]}.",
+        )
     for one in subject.evidence.broken:
         why = " ".join(one.why.split()).rstrip(".")
         yield Problem(in_file(one.file, one.line), f"this is no record of a measurement: {why}", one.file)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection, Iterable, Iterator, Mapping
+from datetime import datetime, timedelta
 from functools import lru_cache
 from typing import Any
 
@@ -11,6 +12,7 @@ from cfgaudit.evidence.records.key_lines import line_of
 from cfgaudit.evidence.records.record import (
     FOLDER,
     NO_EVIDENCE,
+    Barred,
     BrokenRecord,
     Evidence,
     MeasurementKind,
@@ -18,18 +20,24 @@ from cfgaudit.evidence.records.record import (
 )
 from cfgaudit.evidence.records.tables import UnfitError, read_record
 from cfgaudit.kept import kept
-from cfgaudit.source import MissingFile, OutsideRoot, Source, SourceError, TooLarge
+from cfgaudit.source import MissingFile, OutsideRoot, Source, SourceError, TooLarge, is_a_folder
 
 SUFFIX = ".toml"
-LEADS_OUT = (
-    "it is a link that leads out of the main file's folder, so no record in it counts: put the folder there"
+LEADS_OUT = Barred(
+    "it is a link that leads out of the main file's folder",
+    "put the folder there, or allow what it leads to by name in cfgaudit.toml",
 )
-UNREADABLE = "it is a folder that cannot be listed, so no record in it counts: check its permissions"
+LEADS_NOWHERE = Barred("it is a link that leads nowhere", "remove it, or make the folder that it leads to")
+NO_FOLDER = Barred("it is a file", "give that file another name, records are kept in a folder of this one")
+UNLISTED = Barred("this user may not list it", "change its permissions or its owner")
 RECORDS_AT_MOST = 10_000
 """Files that are read, the last ones by name, which begins with the date."""
 SIZE_AT_MOST = 256 * 1024
 """Bytes. A record is a page of text."""
 TOO_LARGE = f"it has more than {SIZE_AT_MOST // 1024} KiB, and a record is a page of text"
+CLOCKS_APART = timedelta(days=1)
+"""Clocks of small boards, and their time zones, are wrong by hours. Common practice, no source."""
+FUTURE = "it is dated in the future: set its date right, or the clock of this computer"
 TEXTS_AT_MOST = 4096
 """Records whose tables are remembered in one run: states of one machine share nearly all of them."""
 
@@ -40,17 +48,17 @@ Parsed = Mapping[str, Any] | tuple[int, str]
 """The tables of a file; or the line and the reason where it is no TOML."""
 
 
-def read_evidence(source: Source, files: Collection[str] = ()) -> Evidence:
+def read_evidence(source: Source, files: Collection[str] = (), now: datetime | None = None) -> Evidence:
     """Every record below the source's root, newest first, and the files in the folder that are none.
 
     ``files`` are those of the configuration in question, its main file among them: what was measured with
-    another main file that is still there, and is none of these, is of another machine.
+    another main file that is still there, and is none of these, is of another machine. ``now`` is the time,
+    with its offset, after which no record can have been taken; without it none is told to be of the future.
     """
     names = source.folder(FOLDER)
     if names is None:
-        barred = _barred(source)
-        return NO_EVIDENCE if barred is None else Evidence((), (barred,))
-    found = list(_without_copies(_read(source, f"{FOLDER}/{name}") for name in _wanted(names)))
+        return Evidence(barred=_barred(source))
+    found = list(_without_copies(_read(source, f"{FOLDER}/{name}", now) for name in _wanted(names)))
     if not found:
         return NO_EVIDENCE
     records = [one for one in found if isinstance(one, Record)]
@@ -64,15 +72,21 @@ def read_evidence(source: Source, files: Collection[str] = ()) -> Evidence:
     )
 
 
-def _barred(source: Source) -> BrokenRecord | None:
-    """Why a folder that is there cannot be looked into: it is a link that leads out, or may not be read."""
+def _barred(source: Source) -> Barred | None:
+    """Why what has the folder's name cannot be looked into; None where nothing has it."""
     try:
         source.read(FOLDER)
+    except OutsideRoot:
+        return LEADS_OUT
     except MissingFile:
-        return None
+        named = FOLDER in (source.folder("") or ())
+        return LEADS_NOWHERE if named else None
     except SourceError as error:
-        return BrokenRecord(FOLDER, 1, LEADS_OUT if isinstance(error, OutsideRoot) else UNREADABLE)
-    return None  # somebody's file, which is none of ours
+        if str(error) == str(is_a_folder(FOLDER)):
+            return UNLISTED
+        why, _, remedy = _clause(error, FOLDER).partition(": ")
+        return NO_FOLDER if source.is_file(FOLDER) else Barred(why, remedy)
+    return NO_FOLDER
 
 
 def _without_copies(found: Iterable[Record | BrokenRecord]) -> Iterator[Record | BrokenRecord]:
@@ -98,7 +112,7 @@ def _age(record: Record) -> tuple[object, int, str]:
     return record.date, int(number[1]) if number else 1, record.file
 
 
-def _read(source: Source, file: str) -> Record | BrokenRecord:
+def _read(source: Source, file: str, now: datetime | None) -> Record | BrokenRecord:
     try:
         data = source.read(file)
     except TooLarge:
@@ -111,10 +125,10 @@ def _read(source: Source, file: str) -> Record | BrokenRecord:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         return BrokenRecord(file, data.count(b"\n", 0, error.start) + 1, "it is not written in UTF-8")
-    return _made(file, text)
+    return _made(file, text, now)
 
 
-def _made(file: str, text: str) -> Record | BrokenRecord:
+def _made(file: str, text: str, now: datetime | None) -> Record | BrokenRecord:
     parsed = _tables(text)
     if isinstance(parsed, tuple):
         return BrokenRecord(file, *parsed)
@@ -122,6 +136,8 @@ def _made(file: str, text: str) -> Record | BrokenRecord:
         record = read_record(file, parsed)
     except UnfitError as error:
         return BrokenRecord(file, error.line_in(text), str(error))
+    if now is not None and record.date > now + CLOCKS_APART:
+        return BrokenRecord(file, line_of(text, "date"), FUTURE)
     if record.kind is MeasurementKind.HOURS:
         return record._replace(line=line_of(text, "result", 0, "value"))
     return record

@@ -138,6 +138,15 @@ class BrokenRecord(NamedTuple):
     why: str
 
 
+class Barred(NamedTuple):
+    """Why nothing below the name of the folder can be read, though something has that name."""
+
+    why: str
+    """One clause: ``it is a file``."""
+    remedy: str
+    """What to do, as a clause."""
+
+
 class Staleness(NamedTuple):
     """Why a record no longer holds: what it depends on was changed since, each as one clause."""
 
@@ -164,6 +173,8 @@ class Evidence:
     broken: tuple[BrokenRecord, ...] = ()
     others: tuple[Record, ...] = ()
     """What was measured of other machines whose main files lie in the same folder; it counts for nothing."""
+    barred: Barred | None = None
+    """Of a folder that is there and cannot be looked into, so that nobody knows what was measured."""
 
     def of(self, kind: MeasurementKind, part: str | None = None) -> tuple[Record, ...]:
         """The records of a kind (and a part, however its name is spelled), newest first."""

@@ -22,6 +22,16 @@ NAME_AT_MOST = 100
 NO_SECOND_NAMES = frozenset({errno.EPERM, errno.ENOTSUP, errno.EOPNOTSUPP, errno.ENOSYS, errno.EMLINK})
 """What file systems say on which a file cannot have two names (memory cards, shares)."""
 
+PERMISSIONS, SPACE = "check its permissions, and those of the folder around it", "make space on its disk"
+REMEDIES: Mapping[int | None, str] = {
+    errno.EACCES: PERMISSIONS,
+    errno.EPERM: PERMISSIONS,
+    errno.ENOSPC: SPACE,
+    errno.EDQUOT: "make space, this user has no more of its disk",
+    errno.EROFS: "mount its disk so that it can be written",
+}
+ANY_REMEDY = "check its disk"
+
 
 class EvidenceNotWritten(Exception):  # noqa: N818 - the name says what is wrong
     """A record that cannot be written; one line that says why and what to do. Nothing is left of it."""
@@ -34,14 +44,15 @@ def record_text(record: Record) -> str:
     return HEADING + tomli_w.dumps(_writable(dict(_tables(record))))
 
 
-def write_record(root: Path, record: Record) -> str:
+def write_record(root: Path, record: Record, *, follow: bool = False) -> str:
     """Write a record into the folder ``evidence`` below ``root``; its path relative to ``root``.
 
-    ``record.file`` is not looked at: the name comes from date, kind and part. Raises EvidenceNotWritten.
+    ``record.file`` is not looked at: the name comes from date, kind and part. ``follow`` says that what reads
+    the records follows a link of that name. Raises EvidenceNotWritten.
     """
     folder = root / FOLDER
     data = record_text(record).encode("utf-8")
-    if folder.is_symlink():
+    if folder.is_symlink() and not follow:
         raise EvidenceNotWritten(
             f"{folder} is a link: replace it by a folder, records are written only there"
         )
@@ -56,7 +67,7 @@ def write_record(root: Path, record: Record) -> str:
             raise
     except OSError as error:
         raise EvidenceNotWritten(
-            f"{folder} cannot be written ({error.strerror}): check its permissions and the space on its disk"
+            f"{folder} cannot be written ({error.strerror}): {REMEDIES.get(error.errno, ANY_REMEDY)}"
         ) from error
 
 

@@ -11,11 +11,19 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cfgaudit.evidence.records.read import RECORDS_AT_MOST, SIZE_AT_MOST, read_evidence
+from cfgaudit.evidence.records.read import (
+    FUTURE,
+    LEADS_NOWHERE,
+    LEADS_OUT,
+    NO_FOLDER,
+    RECORDS_AT_MOST,
+    SIZE_AT_MOST,
+    read_evidence,
+)
 from cfgaudit.evidence.records.record import NO_EVIDENCE, BrokenRecord, Evidence, Record, Result
 from cfgaudit.evidence.records.write import record_text
 from cfgaudit.kept import keep_in
-from cfgaudit.source import Memory
+from cfgaudit.source import SIZE_LIMIT, Memory
 from cfgaudit.working_tree import WorkingTree
 from evidence.made_records import NOON, RECORDS, a_record
 
@@ -144,7 +152,6 @@ def test_what_a_later_program_may_add_is_left_alone() -> None:
 def test_only_toml_files_of_the_folder_itself_count() -> None:
     files = ["raw.csv", ".draft.toml", "sub/a.toml", "README.md", "a.toml~"]
     assert read({f"evidence/{name}": HEAD for name in files}) == NO_EVIDENCE
-    assert read({"evidence": HEAD}) == NO_EVIDENCE
     assert read({"other/a.toml": HEAD}) == NO_EVIDENCE
 
 
@@ -220,20 +227,42 @@ def test_a_copy_is_no_second_measurement() -> None:
 
 
 def test_a_folder_that_cannot_be_looked_into_is_told(tmp_path: Path) -> None:
-    """A link that leads out hides every record, and so do missing rights; no folder at all is no fault."""
+    """A link that leads out or nowhere hides every record, and so does a file; no folder is no fault."""
     root = tmp_path / "machine"
     root.mkdir()
     assert read_evidence(WorkingTree(root)) == NO_EVIDENCE
+    assert read({"evidence": HEAD}) == Evidence(barred=NO_FOLDER)
+    assert read({"evidence": b"\0" * (SIZE_LIMIT + 1)}) == Evidence(barred=NO_FOLDER)
     (tmp_path / "elsewhere").mkdir()
     (tmp_path / "elsewhere" / "a.toml").write_text(HEAD)
     (root / "evidence").symlink_to(tmp_path / "elsewhere")
-    (one,) = read_evidence(WorkingTree(root)).broken
-    assert (one.file, one.line) == ("evidence", 1)
-    assert one.why.startswith("it is a link that leads out of the main file's folder")
+    assert read_evidence(WorkingTree(root)) == Evidence(barred=LEADS_OUT)
     assert len(read_evidence(WorkingTree(root, ("../elsewhere",))).records) == 1
     (root / "evidence").unlink()
     (root / "evidence").symlink_to("gone")
-    assert read_evidence(WorkingTree(root)) == NO_EVIDENCE
+    assert read_evidence(WorkingTree(root)) == Evidence(barred=LEADS_NOWHERE)
+    (root / "gone").symlink_to("evidence")
+    loop = read_evidence(WorkingTree(root)).barred
+    assert loop == ("it is a link that leads back to itself", "replace it by the file")
+    (root / "gone").unlink()
+    (root / "gone").mkdir()
+    (root / "gone" / "a.toml").write_text(HEAD)
+    assert len(read_evidence(WorkingTree(root)).records) == 1, "a link inside the folder is followed"
+
+
+@pytest.mark.parametrize(
+    ("ahead", "counts"), [(0, True), (23, True), (24, True), (25, False), (876_000, False)]
+)
+def test_no_measurement_is_of_the_future(ahead: int, counts: bool) -> None:
+    """Clocks are wrong by hours, and the date of what was measured then is not; by hours ahead."""
+    text = record_text(a_record(date=(NOON + timedelta(hours=ahead)).astimezone(UTC)))
+    source = Memory({"evidence/a.toml": text.encode()})
+    found = read_evidence(source, now=NOON)
+    assert bool(found.records) is counts
+    line = next(number for number, line in enumerate(text.splitlines(), 1) if line.startswith("date"))
+    told = [] if counts else [BrokenRecord("evidence/a.toml", line, FUTURE)]
+    assert list(found.broken) == told
+    assert read_evidence(source).records, "who tells no time is told nothing of it"
 
 
 def test_several_machines_in_one_folder() -> None:

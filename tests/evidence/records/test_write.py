@@ -90,6 +90,8 @@ def test_a_link_as_the_folder_is_refused(tmp_path: Path) -> None:
     with pytest.raises(EvidenceNotWritten, match="is a link: replace it by a folder"):
         write_record(tmp_path / "root", a_record())
     assert not any((tmp_path / "elsewhere").iterdir())
+    write_record(tmp_path / "root", a_record(), follow=True)
+    assert len(list((tmp_path / "elsewhere").iterdir())) == 1
 
 
 def test_a_file_as_the_folder_is_refused(tmp_path: Path) -> None:
@@ -142,6 +144,8 @@ def test_a_failure_leaves_nothing(
         with pytest.raises(EvidenceNotWritten) as told:
             write_record(tmp_path, a_record())
     assert os.strerror(number) in str(told.value)
+    assert ("space" in str(told.value)) == (number in (errno.ENOSPC, errno.EDQUOT)), "only what helps is said"
+    assert "permissions" not in str(told.value)
     assert "\n" not in str(told.value)
     assert contents(tmp_path) == before
 
