@@ -96,6 +96,8 @@ class Finding(NamedTuple):
     advice: str
     fingerprint: str
     known: bool = False
+    subject: str = ""
+    """What the problem said that it is about: the names in the fingerprint."""
 
 
 class Skipped(NamedTuple):

@@ -112,6 +112,7 @@ def _finding(found: Found, fingerprint: str) -> Finding:
         related=problem.related,
         advice=problem.advice if problem.advice is not None else rule.fill(rule.advice),
         fingerprint=fingerprint,
+        subject=found.problem.subject,
     )
 
 

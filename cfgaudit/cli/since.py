@@ -38,11 +38,12 @@ class Past:
 
     def knowing(self, since: str) -> tuple[Findings, str]:
         """The findings, what a revision had, no less grave, marked as known; and what that is called."""
-        from cfgaudit.history.comparing.findings_between import worse
+        from cfgaudit.history.comparing.findings_between import carried, worse
 
         before = state_at(self.states, self.states.last_mark().name if since == LAST_MARK else since)
         findings = self._found.findings
-        new = {one.fingerprint for one in worse(findings, self.states.audit(before).findings)}
+        had = carried(self.states.audit(before), self._found)
+        new = {one.fingerprint for one in worse(findings, had)}
         told = tuple(one._replace(known=one.fingerprint not in new) for one in findings.findings)
         return findings._replace(findings=told), before.revision.label
 

@@ -6,7 +6,7 @@ from cfgaudit.history.change import Review
 from cfgaudit.history.comparing.causes import with_findings
 from cfgaudit.history.comparing.compare import compare_machines
 from cfgaudit.history.comparing.consequences import with_consequences
-from cfgaudit.history.comparing.findings_between import without, worse
+from cfgaudit.history.comparing.findings_between import carried, without, worse
 from cfgaudit.history.over_time.attribution import attribute
 from cfgaudit.history.states.snapshot import Snapshot
 from cfgaudit.history.states.states import States
@@ -19,7 +19,8 @@ def review(states: States, before: Snapshot, after: Snapshot) -> Review:
     Raises SourceError if the main file of one of them cannot be had.
     """
     old, new = states.audit(before), states.audit(after)
-    came, went = worse(new.findings, old.findings), without(old.findings, new.findings)
+    known = carried(old, new)
+    came, went = worse(new.findings, known), without(known, new.findings)
     changes = with_consequences(compare_machines(old.subject, new.subject), old, new)
     changes = with_findings(changes, came, old, new)
     changes = attribute(changes, states, before.revision, after.revision)

@@ -93,6 +93,26 @@ def test_what_was_found_at_the_mark_does_not_stop(run: Runs, unmarked: Path, git
     assert "1 finding known then" in flowing(ran.out)
 
 
+def test_what_was_found_under_another_name_does_not_stop(run: Runs, unmarked: Path, git: Git) -> None:
+    """The heater gets another name; a fault that another one has since the mark stops."""
+    unmarked.write_text(FAULTY)
+    git("commit", "--quiet", "--all", "--message=faulty")
+    git("tag", "--annotate", "--message=printed anyway", "good/2026-11-11")
+    renamed = FAULTY.replace("heater bed", "heater plate")
+    unmarked.write_text(renamed)
+    ran = run("gate")
+    assert ran.status == 0
+    assert "1 finding known then" in flowing(ran.out)
+    other = renamed.replace(
+        "[fan left]", "[heater lid]\nheat pin = PA5\nlowest temp = 99\nhighest temp = 60\n[fan left]"
+    )
+    unmarked.write_text(other)
+    ran = run("gate")
+    assert ran.status == 1
+    assert "error oven.ini:10 limits-inverted" in flowing(ran.out)
+    assert "oven.ini:5 limits-inverted" not in flowing(ran.out)
+
+
 def test_what_was_a_lesser_fault_at_the_mark_stops(run: Runs, unmarked: Path, git: Git) -> None:
     """The same rule at the same setting, but an error now."""
     unmarked.write_text(MACHINE.replace("highest temp = 100", "highest temp = 100\npower at most = 150"))

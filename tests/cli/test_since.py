@@ -47,6 +47,20 @@ def test_what_stood_already_is_counted(run: Runs, marked: Path, since: str) -> N
     assert f"1 finding stood at {label}" in ran.out
 
 
+def test_what_stood_under_another_name_is_counted(run: Runs, here: Path, git: Git) -> None:
+    """File and section have other names than at the mark."""
+    axis = f"{OLD_FAULT}step = PA1\ndirection = PA2\n"
+    write(here, {"mill.ini": axis})
+    git("add", ".")
+    git("commit", "--quiet", "--message=all")
+    git("mv", "mill.ini", "lathe.ini")
+    write(here, {"lathe.ini": axis.replace("[axis x]", "[gantry axis x]")})
+    git("add", ".")
+    ran = run("check", "--since", "HEAD")
+    assert (ran.status, ran.err) == (0, "")
+    assert "1 finding stood at commit" in ran.out
+
+
 def test_what_is_new_is_told_and_decides(run: Runs, marked: Path) -> None:
     write(marked, {"mill.ini": OLD_FAULT + NEW_FAULT})
     ran = run("check", "--since", "last-mark")

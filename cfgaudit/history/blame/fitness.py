@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from cfgaudit.checks.finding import Finding, Severity
+from cfgaudit.audit import Audit
+from cfgaudit.checks.finding import Severity
 from cfgaudit.history.blame.bisect import Fitness, FitnessOf, RestoredFitness
 from cfgaudit.history.blame.suspects import Suspect
 from cfgaudit.history.comparing.compare import compare_machines
+from cfgaudit.history.comparing.findings_between import carried
 from cfgaudit.history.comparing.selection import changes_at
 from cfgaudit.history.git.line import Stop
 from cfgaudit.history.restoring.restore import RestoreError, plan_restore
@@ -21,22 +23,22 @@ def fitness_in(states: States, good: Snapshot, last: Snapshot) -> FitnessOf:
 
     An error that the good print had as well did not stop it; a danger is one whoever had it before.
     """
-    had = {one.fingerprint for one in states.audit(good).findings.findings}
+    had = states.audit(good)
 
     def fitness_of(stop: Stop) -> Fitness:
         commit = stop.revision.commit
         try:
-            found = states.audit(last if commit is None else states.at(commit)).findings.findings
+            found = states.audit(last if commit is None else states.at(commit))
         except SourceError as error:
             return Fitness(unreadable=str(error))
-        return _judged([one for one in found if not one.known], had)
+        return _judged(found, had)
 
     return fitness_of
 
 
 def restored_fitness_in(states: States, good: Snapshot, last: Snapshot) -> RestoredFitness:
     """What judges the files of ``last`` with settings put back to what ``good`` has, as ``restore`` does."""
-    had = {one.fingerprint for one in states.audit(good).findings.findings}
+    had = states.audit(good)
     subjects = states.subject(good), states.subject(last)
     every = compare_machines(*subjects)
 
@@ -45,15 +47,17 @@ def restored_fitness_in(states: States, good: Snapshot, last: Snapshot) -> Resto
         try:
             plan = plan_restore(tuple(dict.fromkeys(chosen)), *subjects, every, traits=states.project.traits)
             put_back = last._replace(source=Overlay(last.source, plan.files))
-            found = states.audit(put_back).findings.findings
+            found = states.audit(put_back)
         except (RestoreError, SourceError) as error:
             return Fitness(unreadable=str(error))
-        return _judged([one for one in found if not one.known], had)
+        return _judged(found, had)
 
     return restored_fitness
 
 
-def _judged(findings: list[Finding], had: set[str]) -> Fitness:
+def _judged(found: Audit, good: Audit) -> Fitness:
+    had = {one.fingerprint for one in carried(good, found).findings}
+    findings = [one for one in found.findings.findings if not one.known]
     dangers = sum(one.severity is Severity.DANGER for one in findings)
     errors = [one for one in findings if one.severity is Severity.ERROR and one.fingerprint not in had]
     return Fitness(dangers, len(errors))

@@ -8,7 +8,7 @@ from cfgaudit.audit import Audit
 from cfgaudit.checks.finding import Finding
 from cfgaudit.history.change import Change
 from cfgaudit.history.comparing.compare import compare_machines
-from cfgaudit.history.comparing.findings_between import without
+from cfgaudit.history.comparing.findings_between import carried, without
 from cfgaudit.history.comparing.pairing import pair_machines
 from cfgaudit.history.comparing.touched import touched
 from cfgaudit.history.restoring.restore import Restoration, RestoreError
@@ -42,9 +42,8 @@ def outcome_of(
         raise RestoreError(f"{_named(left - kept)} would still not be as it was: put it back by hand")
     if came := touched(remaining, now) - kept - asked:
         raise RestoreError(f"{_named(came)} would change with it: restore both, or put it back by hand")
-    return Outcome(
-        remaining, without(restored.findings, after.findings), without(after.findings, restored.findings)
-    )
+    known = carried(after, restored)
+    return Outcome(remaining, without(restored.findings, known), without(known, restored.findings))
 
 
 def _named(names: set[tuple[str, str]]) -> str:
