@@ -61,11 +61,13 @@ def run(
     """Fit a heater to a recorded heat-up, hold its guard and its P, I and D against it, and keep that as a
     record.
 
-    Record from cold to hot, with fans and doors as in use: time in s, temperature in °C, duty from 0 to 1.
+    Record from cold to hot, with fans and doors as in use: time in s, temperature in °C, duty from 0 to 1, or
+    in the units that the header states, such as time (ms) and temperature (K).
     """
     from cfgaudit.evidence.heating.heated import heatup_results, judge
     from cfgaudit.evidence.heating.heater_fit import fit_heater
     from cfgaudit.evidence.heating.heatup import read_heatup
+    from cfgaudit.evidence.heating.plausibility import refuse_implausible
     from cfgaudit.evidence.records.record import MeasurementKind
     from cfgaudit.report.heatup import heatup_form, heatup_lines
     from cfgaudit.report.json_form import dump
@@ -76,8 +78,9 @@ def run(
     part, path = _heater(measured, heater), Path(file)
     with measuring(), progress(f"measuring from {path.name}"):
         recorded = read_heatup(path, column_names(columns))
-        fit = fit_heater(path, recorded)
-        found = judge(part.title, recorded, fit, configured_for(measured, part), output)
+        configured = configured_for(measured, part)
+        refuse_implausible(path, recorded, part.title, configured.limit, place_of(measured, part))
+        found = judge(part.title, recorded, fit_heater(path, recorded), configured, output)
     budgets = _budgets(measured, part)
     record = new_record(
         measured,
@@ -133,6 +136,13 @@ def configured_for(measured: Measured, heater: Part) -> Configured:
         gains_of(heater),
         duty.amount if duty is not None else None,
     )
+
+
+def place_of(measured: Measured, heater: Part) -> str | None:
+    """What the heater heats: ``bed``, ``hotend``, ``chamber``, or None."""
+    from cfgaudit.checks.heated_place import heated_place
+
+    return heated_place(measured.subject, heater)
 
 
 def _budgets(measured: Measured, heater: Part) -> Budgets:

@@ -114,11 +114,12 @@ def test_gains_that_may_be_times(run: Runs, here: Path) -> None:
 def test_a_rough_fit_is_kept_as_a_doubt(run: Runs, here: Path) -> None:
     """A fan from half of the run on: no rule is held against what no plain heater explains."""
     machine(here, MACHINE.replace("within = 60 s", "within = 1000 s"))
+    (here / "cfgaudit.toml").write_text('[limits]\n"guard-against-heatup.bed" = 10\n')
     warm, rows = 22.0, []
     for step in range(40_000):
         if step % 100 == 0:
             rows.append(f"{step // 100},{warm:.3f},1")
-        warm += 0.01 * (3.6 - (warm - 22.0) / (150.0 if step < 20_000 else 107.0))
+        warm += 0.01 * (0.9 - (warm - 22.0) / (150.0 if step < 20_000 else 107.0))
     (here / "bed.csv").write_text("\n".join(rows))
     assert "explains this run roughly only" in told(run)
     (record,) = (here / "evidence").iterdir()
@@ -173,6 +174,6 @@ def test_what_is_refused(run: Runs, here: Path) -> None:
     assert "--columns needs three" in refused(run, here, *bed, "bed", "--columns", "1,2")
     text = (here / "bed.csv").read_text(encoding="utf-8").splitlines()
     (here / "back.csv").write_text("\n".join([*text[:300], *text[100:]]), encoding="utf-8")
-    assert "goes back at row" in refused(run, here, "heatup", "back.csv", "--heater", "bed")
+    assert "goes back: measure again" in refused(run, here, "heatup", "back.csv", "--heater", "bed")
     (here / "cold.csv").write_text("\n".join(text[:30]), encoding="utf-8")
     assert "rises by less than" in refused(run, here, "heatup", "cold.csv", "--heater", "bed")

@@ -7,7 +7,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from cfgaudit.evidence.recordings.columns import Columns, MeasurementError, read_columns
+from cfgaudit.evidence.heating.header_units import CELSIUS, SECOND, UNIT, Unit, stated_unit
+from cfgaudit.evidence.heating.odd_rows import odd_rows
+from cfgaudit.evidence.recordings.columns import Columns, MeasurementError, line_of_row, read_columns
 
 if TYPE_CHECKING:
     from numpy import ndarray
@@ -17,6 +19,8 @@ RISE_AT_LEAST = 15.0
 """K. A heat-up that rises less says nothing of the heater."""
 COLDEST, HOTTEST = -60.0, 1000.0
 """°C. What reads less or more is no temperature in °C of a printer's heater."""
+ENDLESS = 1e6
+"""°C. What is farther off is refused anyhow."""
 POINTS_AT_MOST = 4000
 """More do not make a heater's few numbers any better."""
 LONGEST_GAP = 20.0
@@ -26,13 +30,6 @@ WORDS = {
     "temperature": ("temperature", "temp", "reading", "measured"),
     "duty": ("duty", "power", "output", "pwm", "share"),
 }
-UNITS = {
-    "time": {"": 1.0, "s": 1.0, "sec": 1.0, "seconds": 1.0, "ms": 1e-3, "min": 60.0},
-    "temperature": {"": 1.0, "c": 1.0, "°c": 1.0, "deg c": 1.0, "degc": 1.0, "celsius": 1.0},
-    "duty": {"": 0.0, "1": 1.0, "%": 0.01, "percent": 0.01, "per cent": 0.01},
-}
-"""Of each column: its units with their factors; 0 where the numbers themselves must tell."""
-UNIT = re.compile(r"[(\[]\s*([^)\]]*?)\s*[)\]]")
 
 
 class HeatUp(NamedTuple):
@@ -45,6 +42,8 @@ class HeatUp(NamedTuple):
     temperature: ndarray
     duty: ndarray
     notes: tuple[str, ...] = ()
+    units: frozenset[str] = frozenset()
+    """Which of time, temperature and duty have their unit in the header."""
 
     @property
     def step(self) -> float:
@@ -59,17 +58,20 @@ def read_heatup(path: Path, columns: Sequence[str] = ()) -> HeatUp:
     """
     table = read_columns(path)
     at = dict(zip(WORDS, _indices(path, table, columns), strict=True))
-    factors = {meaning: _factor(path, meaning, table.names[index]) for meaning, index in at.items()}
+    units = {meaning: stated_unit(path, meaning, table.names[index]) for meaning, index in at.items()}
     if len(table.values) < SAMPLES_AT_LEAST:
         raise MeasurementError(
             f"{path} has {len(table.values)} samples, {SAMPLES_AT_LEAST} are the least: record more of it"
         )
-    time = table.values[:, at["time"]] * factors["time"]
-    temperature = table.values[:, at["temperature"]]
+    time = table.values[:, at["time"]] * (units["time"] or SECOND).factor
+    degrees = units["temperature"] or CELSIUS
+    temperature = table.values[:, at["temperature"]] * degrees.factor + degrees.offset
     _refuse_backwards(path, table, time)
+    _refuse_odd_rows(path, table, time, temperature)
     _refuse_temperatures(path, temperature)
-    duty, notes = _share(path, table.values[:, at["duty"]], factors["duty"])
-    return _evened(time, temperature, duty, notes)
+    duty, notes = _share(path, table.values[:, at["duty"]], units["duty"])
+    stated = frozenset(meaning for meaning, unit in units.items() if unit is not None)
+    return _evened(time, temperature, duty, notes)._replace(units=stated)
 
 
 def _indices(path: Path, table: Columns, columns: Sequence[str]) -> tuple[int, ...]:
@@ -112,26 +114,29 @@ def _words(name: str) -> set[str]:
     return set(re.findall(r"[a-z]+", UNIT.sub(" ", name).casefold()))
 
 
-def _factor(path: Path, meaning: str, name: str) -> float:
-    """To s, °C, or a share of full power."""
-    found = UNIT.search(name)
-    unit = " ".join(found[1].casefold().split()) if found else ""
-    if unit not in UNITS[meaning]:
-        allowed = ", ".join(one for one in UNITS[meaning] if one)
-        raise MeasurementError(f'{path}: "{unit[:30]}" is no unit of {meaning} here: give it in {allowed}')
-    return UNITS[meaning][unit]
-
-
 def _refuse_backwards(path: Path, table: Columns, time: ndarray) -> None:
     import numpy
 
     steps = numpy.diff(time)
     if (steps <= 0).any():
-        row = int((steps <= 0).argmax()) + 2
+        line = line_of_row(path, table.first_line, int((steps <= 0).argmax()) + 1)
         raise MeasurementError(
-            f"{path}: the time stands still or goes back at row {row} of the numbers (from line "
-            f"{table.first_line} on): measure again, or take that part out"
+            f"{path}:{line}: the time stands still or goes back: measure again, or take that part out"
         )
+
+
+def _refuse_odd_rows(path: Path, table: Columns, time: ndarray, temperature: ndarray) -> None:
+    """A single row far from its neighbours: least squares would bend the whole model towards it."""
+    found = odd_rows(time, temperature.clip(-ENDLESS, ENDLESS))
+    if not found:
+        return
+    first = found[0]
+    line = line_of_row(path, table.first_line, first.row)
+    told = f"{path}:{line}: {first.temperature:.4g} °C, {first.apart:.3g} K from its neighbours"
+    if len(found) == 1:
+        raise MeasurementError(f"{told}: take that row out")
+    more = f"and {len(found) - 1} more such rows" if len(found) > 2 else "and another such row"
+    raise MeasurementError(f"{told}, {more}: look for a loose wire, and take them out or measure again")
 
 
 def _refuse_temperatures(path: Path, temperature: ndarray) -> None:
@@ -147,17 +152,18 @@ def _refuse_temperatures(path: Path, temperature: ndarray) -> None:
         )
 
 
-def _share(path: Path, duty: ndarray, factor: float) -> tuple[ndarray, tuple[str, ...]]:
+def _share(path: Path, duty: ndarray, unit: Unit | None) -> tuple[ndarray, tuple[str, ...]]:
     """The duty as a share of full power; where no unit says it, per cent if it goes beyond 1."""
     low, high = float(duty.min()), float(duty.max())
     if high <= 0:
         raise MeasurementError(f"{path}: the duty is never above 0: record a heat-up")
-    stated = factor or (1.0 if high <= 1.0 else 0.01)
+    stated = unit.factor if unit is not None else 1.0 if high <= 1.0 else 0.01
     if low < 0 or high * stated > 1.0 + 1e-6:
         raise MeasurementError(
             f"{path}: the duty goes from {low:g} to {high:g}: give shares from 0 to 1, or 0 to 100 %"
         )
-    notes = ("the duty is read as per cent, for it goes beyond 1",) if not factor and stated < 1 else ()
+    told = "the duty is read as per cent, for it goes beyond 1"
+    notes = (told,) if unit is None and stated < 1 else ()
     return duty * stated, notes
 
 

@@ -60,9 +60,62 @@ def test_columns_are_named(write: Write) -> None:
         assert (run.time[-1], set(run.duty)) == (39.0, {0.5})
 
 
-@pytest.mark.parametrize(("unit", "seconds"), [("s", 39.0), ("ms", 0.039), ("min", 2340.0)])
-def test_units_of_time(write: Write, unit: str, seconds: float) -> None:
-    assert read_heatup(write(f"time ({unit}),temp,duty\n" + rows())).time[-1] == pytest.approx(seconds)
+@pytest.mark.parametrize(
+    ("header", "seconds"),
+    [
+        ("time (s)", 39.0),
+        ("time (ms)", 0.039),
+        ("time [min]", 2340.0),
+        ("time in minutes", 2340.0),
+        ("time_ms", 0.039),
+        ("seconds", 39.0),
+        ("time ()", 39.0),
+        ("t", 39.0),
+    ],
+)
+def test_units_of_time(write: Write, header: str, seconds: float) -> None:
+    assert read_heatup(write(f"{header},temp,duty\n" + rows())).time[-1] == pytest.approx(seconds)
+
+
+@pytest.mark.parametrize(
+    ("header", "cold", "hot"),
+    [
+        ("temp", 20.0, 98.0),
+        ("temp (°C)", 20.0, 98.0),
+        ("temperature/°C", 20.0, 98.0),
+        ("temp (°F)", -20.0 / 3.0, 36.0 + 2.0 / 3.0),
+        ("temp F", -20.0 / 3.0, 36.0 + 2.0 / 3.0),
+    ],
+)
+def test_units_of_temperature(write: Write, header: str, cold: float, hot: float) -> None:
+    """0 °C = 273.15 K = 32 °F, and 5 K = 9 °F: the international system of units. 20 and 98 are written."""
+    text = f"time (s),{header},duty\n" + rows()
+    run = read_heatup(write(text))
+    assert (run.temperature[0], run.temperature[-1]) == pytest.approx((cold, hot))
+    assert ("temperature" in run.units) == (header != "temp")
+    assert "time" in run.units
+
+
+@pytest.mark.parametrize("header", ["temp (K)", "temp_k", "bed temp in kelvin"])
+def test_kelvin(write: Write, header: str) -> None:
+    text = f"time,{header},duty\n" + "".join(f"{at},{293.15 + 2 * at},1\n" for at in range(40))
+    run = read_heatup(write(text))
+    assert (run.temperature[0], run.temperature[-1]) == pytest.approx((20.0, 98.0))
+    assert run.units == {"temperature"}
+
+
+def test_an_odd_row_is_named_by_its_line(write: Write) -> None:
+    """Between 64 to 72 and 76 to 84 °C: 250 is 170 K from the nearer median, 80."""
+    lines = ["# from a shelf", "time,temp,duty", "", *rows().splitlines()]
+    lines[3 + 27] = lines[3 + 27].replace(",74,", ",250,")
+    with pytest.raises(MeasurementError) as refusal:
+        read_heatup(write("\n".join(lines)))
+    assert str(refusal.value).endswith("run.csv:31: 250 °C, 170 K from its neighbours: take that row out")
+    lines[3 + 9] = lines[3 + 9].replace(",38,", ",-40,")
+    with pytest.raises(
+        MeasurementError, match=r":13: -40 °C, .+ and another such row: look for a loose wire"
+    ):
+        read_heatup(write("\n".join(lines)))
 
 
 @pytest.mark.parametrize(
@@ -98,7 +151,7 @@ def test_missing_samples_are_told(write: Write) -> None:
     [
         ("", "is empty"),
         (rows(10), "10 samples, 20 are the least"),
-        (rows(back=20), "goes back at row 21"),
+        (rows(back=20), ":21: the time stands still or goes back"),
         ("time,temp,duty\n" + rows(duty="101"), "duty goes from 101 to 101"),
         ("time,temp,duty (1)\n" + rows(duty="1.5"), "duty goes from 1.5 to 1.5"),
         (rows(duty="-0.5"), "never above 0"),
@@ -106,7 +159,7 @@ def test_missing_samples_are_told(write: Write) -> None:
         ("".join(f"{at},21,1\n" for at in range(40)), "rises by less than 15 K"),
         ("".join(f"{at},{200 - at},1\n" for at in range(40)), "rises by less than 15 K"),
         ("".join(f"{at},{20 + 100 * at},1\n" for at in range(40)), "give °C"),
-        ("time,temp (°F),duty\n" + rows(), '"°f" is no unit of temperature'),
+        ("time,temp (°R),duty\n" + rows(), '"°r" is no unit of temperature here: give it in °C, K or °F'),
         ("time (h),temp,duty\n" + rows(), '"h" is no unit of time'),
         ("time,temp,duty (W)\n" + rows(), '"w" is no unit of duty'),
         ("time,temp,volts\n" + rows(), "no column is called duty"),
