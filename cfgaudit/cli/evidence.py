@@ -50,6 +50,7 @@ Named = Annotated[
         autocompletion=_complete_record,
     ),
 ]
+
 FULL_ID = re.compile(r"[0-9a-f]{40}(?:[0-9a-f]{24})?")
 """Of a commit, by SHA-1 or SHA-256."""
 

@@ -33,9 +33,10 @@ OLD, NEW = "good/2026-10-01", "good/2026-11-01"
 def record(day: str, name: str, value: float, more: str = "", kind: str = "value", part: str = "") -> str:
     """A record's file; ``more`` belongs to its result."""
     settings = day[:2]  # those of September are one set, those of October another
+    unit = "Hz" if name == "natural frequency" else "min"
     return (
         f'form = 1\nkind = "{kind}"\npart = "{part or name}"\ndate = 2026-{day}T12:00:00Z\n'
-        f'digest = "{settings}"\n\n[[result]]\nname = "{name}"\nvalue = {value}\nunit = "min"\n{more}\n'
+        f'digest = "{settings}"\n\n[[result]]\nname = "{name}"\nvalue = {value}\nunit = "{unit}"\n{more}\n'
     )
 
 

@@ -265,12 +265,14 @@ def test_which_files_a_record_belongs_to(run: Runs, here: Path, git: Callable[..
     write(here, {"main.ini": MACHINE.replace("1.2 A", "1.3 A")})
     run("measure", "value", "noise", "41", "dB")
     assert at_commit() == f"{name}, with other settings than that commit has"
-    for other in ("0" * 40, "HEAD", "--help"):
+    for other in ("0" * 40, "beef123"):
         record.write_text(text.replace(git("rev-parse", "HEAD").strip(), other))
         for path in (here / "evidence").iterdir():
             if path != record:
                 path.unlink()
         assert at_commit() == f"{other[:7]}, which this repository does not have"
+    record.write_text(text.replace(git("rev-parse", "HEAD").strip(), "HEAD"))
+    assert "commit must be the id of a commit" in run("check").out, "a name that moves is none"
 
 
 def test_another_shaper(run: Runs, here: Path) -> None:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from datetime import datetime
 from math import isfinite
 from typing import Any, TypeVar
 
 from cfgaudit.evidence.records.key_lines import line_of
+from cfgaudit.evidence.records.quantities import unfit
 from cfgaudit.evidence.records.record import (
     FORM,
     HOUR,
@@ -21,14 +23,15 @@ from cfgaudit.evidence.records.record import (
 )
 
 Made = TypeVar("Made")
+COMMIT = re.compile(r"[0-9a-f]{7,64}")
 Table = Mapping[str, Any]
 
 
 class UnfitError(ValueError):
     """What is wrong with a record: the key, and what is expected."""
 
-    def __init__(self, key: str, expected: str) -> None:
-        super().__init__(f"{key} must be {expected}")
+    def __init__(self, key: str, expected: str, name: str = "") -> None:
+        super().__init__(f"{name or key} must be {expected}")
         self.key = key
         self.table: str | None = None
         self.index: int | None = None
@@ -57,7 +60,7 @@ def read_record(file: str, table: Table) -> Record:
         MeasurementKind(kind),
         date,
         _text(table, "part", needed=True),
-        _text(table, "commit") or None,
+        _commit(table),
         _text(table, "digest"),
         _each(table, "result", _result),
         _each(table, "setting", _depended_on),
@@ -73,7 +76,20 @@ def read_record(file: str, table: Table) -> Record:
     )
     if record.kind is MeasurementKind.HOURS:
         _check_hours(record)
+    elif record.kind is not MeasurementKind.HARDWARE:
+        _check_results(record)
     return record
+
+
+def _check_results(record: Record) -> None:
+    """Where nothing was measured the file is cut off."""
+    if not record.results:
+        raise UnfitError("result", "a list of what was measured, with one at least")
+    for index, result in enumerate(record.results):
+        if (wrong := unfit(record.kind, result)) is not None:
+            error = UnfitError(*wrong, result.name)
+            error.table, error.index = "result", index
+            raise error
 
 
 def _check_hours(record: Record) -> None:
@@ -83,6 +99,13 @@ def _check_hours(record: Record) -> None:
         if run is not None:
             error.table, error.index = "result", record.results.index(run)
         raise error
+
+
+def _commit(table: Table) -> str | None:
+    commit = _text(table, "commit")
+    if commit and not COMMIT.fullmatch(commit):
+        raise UnfitError("commit", "the id of a commit, 40 digits from 0 to f")
+    return commit or None
 
 
 def _text(table: Table, key: str, *, needed: bool = False) -> str:

@@ -14,6 +14,7 @@ from math import isfinite
 from pathlib import Path
 from typing import Any
 
+from cfgaudit.evidence.records.quantities import unfit
 from cfgaudit.evidence.records.record import FOLDER, FORM, Record, Result, carried
 
 HEADING = "# Written by cfgaudit measure. To correct it, delete the file and measure again.\n\n"
@@ -151,6 +152,10 @@ def _tables(record: Record) -> Iterator[tuple[str, Any]]:
             yield key, list(texts)
     if record.replaced:
         yield "replaced", True
+    for one in record.results:
+        if (wrong := unfit(record.kind, one)) is not None:
+            told = f"{one.name} came to {one.value:g} {one.unit}"
+            raise EvidenceNotWritten(f"{told}, and must be {wrong[1]}: measure again")
     yield "result", [dict(_result(one)) for one in record.results]
     yield "raw", [one._asdict() for one in record.raw]
     yield "setting", [_without_none(one._asdict()) for one in record.depends]

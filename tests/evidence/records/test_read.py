@@ -28,6 +28,10 @@ from cfgaudit.working_tree import WorkingTree
 from evidence.made_records import NOON, RECORDS, a_record
 
 HEAD = 'form = 1\nkind = "value"\npart = "noise"\ndate = 2026-11-10T20:15:00+01:00\n'
+WHOLE = HEAD + '[[result]]\nname = "noise"\nvalue = 41.0\nunit = "dB"\n'
+RESONANCE = (
+    WHOLE.replace("value", "resonance", 1).replace("noise", "natural frequency").replace('"dB"', '"Hz"')
+)
 
 
 def read(files: Mapping[str, str | bytes]) -> Evidence:
@@ -124,6 +128,17 @@ SECTION = '[[result]]\nname = "a"\nvalue = 1\n\n[[result]]\nname = "b"\nWRONG\n'
         (HEAD.replace("value", "hours") + HOURS.replace("312", "1e9"), 5, "from 0 to 1000000"),
         (HEAD.replace("value", "hours") + HOURS.replace('"h"', '"min"'), 5, 'from 0 to 1000000 "h"'),
         (HEAD + "main = 3\n", 5, "main must be a text"),
+        (HEAD, 1, "result must be a list of what was measured, with one at least"),
+        (HEAD + 'commit = "zzz"\n', 5, "commit must be the id of a commit"),
+        (RESONANCE.replace("41.0", "-41.0"), 7, "natural frequency must be above 0 Hz"),
+        (RESONANCE.replace("41.0", "0"), 7, "natural frequency must be above 0 Hz"),
+        (RESONANCE.replace("41.0", "1e300"), 7, "natural frequency must be at most 10000 Hz"),
+        (RESONANCE.replace('"Hz"', '"kg"'), 8, 'natural frequency must be in "Hz"'),
+        (
+            RESONANCE.replace("frequency", "frequency 2").replace("41.0", "-1"),
+            7,
+            "natural frequency 2 must be",
+        ),
         (HEAD + "chosen = 3\n", 5, "chosen must be a list"),
         (HEAD + 'note = "cut', 5, "it is no TOML: "),
         (HEAD + "note = 1\nnote = 2\n", 6, "it is no TOML: cannot overwrite a value"),
@@ -141,7 +156,7 @@ def test_what_is_wrong_is_said_with_its_line(text: str | bytes, line: int, why: 
 
 
 def test_a_byte_order_mark_is_nothing(tmp_path: Path) -> None:
-    assert read({"evidence/a.toml": b"\xef\xbb\xbf" + HEAD.encode()}).records
+    assert read({"evidence/a.toml": b"\xef\xbb\xbf" + WHOLE.encode()}).records
 
 
 def test_what_a_later_program_may_add_is_left_alone() -> None:
@@ -179,8 +194,10 @@ def test_the_newest_first() -> None:
 def test_the_ends_of_time(date: datetime) -> None:
     """A date that no moment in UTC belongs to."""
     for offset in ("+23:59", "-23:59"):
-        text = HEAD.replace("2026-11-10T20:15:00+01:00", f"{date.replace(microsecond=0).isoformat()}{offset}")
-        assert len(read({"evidence/a.toml": text, "evidence/b.toml": HEAD}).records) == 2
+        text = WHOLE.replace(
+            "2026-11-10T20:15:00+01:00", f"{date.replace(microsecond=0).isoformat()}{offset}"
+        )
+        assert len(read({"evidence/a.toml": text, "evidence/b.toml": WHOLE}).records) == 2
 
 
 def test_very_large_files_and_very_many() -> None:
@@ -197,8 +214,8 @@ def test_links(tmp_path: Path) -> None:
     """One that stays below the main file's folder is followed, others are told."""
     root = tmp_path / "machine"
     (root / "evidence").mkdir(parents=True)
-    (root / "kept.toml").write_text(HEAD)
-    (tmp_path / "outside.toml").write_text(HEAD)
+    (root / "kept.toml").write_text(WHOLE)
+    (tmp_path / "outside.toml").write_text(WHOLE)
     (root / "evidence" / "in.toml").symlink_to(root / "kept.toml")
     (root / "evidence" / "out.toml").symlink_to(tmp_path / "outside.toml")
     (root / "evidence" / "loop.toml").symlink_to("loop.toml")
@@ -234,7 +251,7 @@ def test_a_folder_that_cannot_be_looked_into_is_told(tmp_path: Path) -> None:
     assert read({"evidence": HEAD}) == Evidence(barred=NO_FOLDER)
     assert read({"evidence": b"\0" * (SIZE_LIMIT + 1)}) == Evidence(barred=NO_FOLDER)
     (tmp_path / "elsewhere").mkdir()
-    (tmp_path / "elsewhere" / "a.toml").write_text(HEAD)
+    (tmp_path / "elsewhere" / "a.toml").write_text(WHOLE)
     (root / "evidence").symlink_to(tmp_path / "elsewhere")
     assert read_evidence(WorkingTree(root)) == Evidence(barred=LEADS_OUT)
     assert len(read_evidence(WorkingTree(root, ("../elsewhere",))).records) == 1
@@ -246,7 +263,7 @@ def test_a_folder_that_cannot_be_looked_into_is_told(tmp_path: Path) -> None:
     assert loop == ("it is a link that leads back to itself", "replace it by the file")
     (root / "gone").unlink()
     (root / "gone").mkdir()
-    (root / "gone" / "a.toml").write_text(HEAD)
+    (root / "gone" / "a.toml").write_text(WHOLE)
     assert len(read_evidence(WorkingTree(root)).records) == 1, "a link inside the folder is followed"
 
 
