@@ -74,7 +74,7 @@ def shaper_off_resonance(subject: Subject, limits: Limits) -> Iterator[Problem |
             yield Problem(
                 frequency.place,
                 f"{one.name} rings at {one.told}; {one.shaper.kind} at {_hertz(one.shaper.frequency)} leaves "
-                f"{_percent(one.left)} of that, {format_amount(budget, '%')} is the budget",
+                f"{_percent(one.left)} at that frequency, {format_amount(budget, '%')} is the budget",
                 subject=one.name,
                 advice=_better(one, budget),
             )

@@ -14,10 +14,11 @@ GRAVITY = 9806.65
 """mm/s², the standard value (3rd CGPM, 1901)."""
 SECOND, MILLISECOND, MICROSECOND, NANOSECOND = 1.0, 1e-3, 1e-6, 1e-9
 TIME_UNITS: Mapping[str, float] = {
-    **dict.fromkeys(("s", "sec", "second", "seconds"), SECOND),
-    **dict.fromkeys(("ms", "msec", "millisecond", "milliseconds"), MILLISECOND),
-    **dict.fromkeys(("us", "µs", "μs", "usec", "microsecond", "microseconds"), MICROSECOND),
-    **dict.fromkeys(("ns", "nsec", "nanosecond", "nanoseconds"), NANOSECOND),
+    **dict.fromkeys(("s", "sec", "secs", "second", "seconds"), SECOND),
+    **dict.fromkeys(("ms", "msec", "msecs", "millis", "millisecond", "milliseconds"), MILLISECOND),
+    **dict.fromkeys(("us", "µs", "μs", "usec", "usecs", "micros"), MICROSECOND),
+    **dict.fromkeys(("microsecond", "microseconds"), MICROSECOND),
+    **dict.fromkeys(("ns", "nsec", "nsecs", "nanos", "nanosecond", "nanoseconds"), NANOSECOND),
 }
 """Factors to seconds."""
 PER_SECOND_SQUARED = ("/s2", "/s²", "/s^2", "/s**2", "/s/s", "s-2", "s^-2", "·s⁻²")
@@ -28,7 +29,7 @@ UNITS: Mapping[str, float] = {
     "mg": GRAVITY / 1e3,
 }
 """Factors to mm/s²."""
-TIME_WORDS = frozenset(("time", "t", "timestamp", "clock"))
+TIME_WORDS = frozenset(("time", "times", "t", "timestamp", "timestamps", "ts", "clock", "epoch", "elapsed"))
 ACCELERATION_WORDS = frozenset(("a", "acc", "accel", "acceleration", "accelerations"))
 BRACKETED = re.compile(r"[(\[]\s*([^)\]]*?)\s*[)\]]")
 ALL_UNITS = "|".join(map(re.escape, sorted((*TIME_UNITS, *UNITS), key=len, reverse=True)))

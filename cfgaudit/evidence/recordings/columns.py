@@ -142,9 +142,10 @@ def _told(path: Path, layout: Layout, said: str) -> str:
     for number, line in _lines(path, layout.first_line):
         cells = split_row(line, layout.mark)[1]
         if len(cells) != layout.width:
+            has = "1 cell" if len(cells) == 1 else f"{len(cells)} cells"
             return (
-                f"{path}:{number}: {len(cells)} cells, {layout.width} in the rows above: the file seems cut "
-                "off or joined: take that line out"
+                f"{path}:{number}: {has}, {layout.width} in the rows above: the file seems cut off or joined: "
+                "take that line out"
             )
         if not all(NUMBER.fullmatch(cell) for cell in cells):
             return bad_cell(path, number, cells)

@@ -71,11 +71,14 @@ def sampling_of(path: Path, time: ndarray) -> Sampling:
 
 
 def _refuse_rate(path: Path, rate: float) -> None:
-    if not RATE_AT_LEAST <= rate <= RATE_AT_MOST:
-        raise MeasurementError(
-            f"{path} has {rate:.3g} samples a second, of use are {RATE_AT_LEAST:.0f} to {RATE_AT_MOST:.0f}: "
-            "sample faster, or write the unit of the time into the header"
-        )
+    if RATE_AT_LEAST <= rate <= RATE_AT_MOST:
+        return
+    has = f"{rate:,.0f}" if rate >= RATE_AT_LEAST else f"{rate:.3g}"
+    faster = "" if rate > RATE_AT_MOST else "sample faster, or "
+    raise MeasurementError(
+        f"{path} has {has} samples a second, of use are {RATE_AT_LEAST:,.0f} to {RATE_AT_MOST:,.0f}: "
+        f"{faster}write the unit of the time into the header"
+    )
 
 
 def _refuse_missing(path: Path, sampling: Sampling, lasts: float, missing: float) -> None:

@@ -39,6 +39,11 @@ def channels(*names: str, columns: tuple[str, ...] = ()) -> Channels:
         ("time,first,second one,third", None, None),
         ("t,x in g,y in g,z in g", None, GRAVITY),
         ("t,accX,accY,accZ", None, None),
+        ("epoch,x,y,z", None, None),
+        ("elapsed,x,y,z", None, None),
+        ("ts (µs),x,y,z", 1e-6, None),
+        ("elapsed millis,x,y,z", 1e-3, None),
+        ("secs,ax,ay,az", 1.0, None),
     ],
 )
 def test_headers(header: str, time_unit: float | None, unit: float | None) -> None:

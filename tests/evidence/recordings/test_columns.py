@@ -92,7 +92,7 @@ def test_a_byte_order_mark_before_numbers(tmp_path: Path) -> None:
         (b"", " is empty"),
         (b"\n\n \n", " holds no row of numbers"),
         (b"time,x\n", " holds no row of numbers"),
-        (b"time,x\n1,2\n3,4\n5\n", ":4: 1 cells, 2 in the rows above: the file seems cut off"),
+        (b"time,x\n1,2\n3,4\n5\n", ":4: 1 cell, 2 in the rows above: the file seems cut off"),
         (b"time,x\n1,2\n3,4\n5,6,7\n", ":4: 3 cells"),
         (b"time,x\n1,2\n\n# so\n3,abc\n", ':5: "abc" is no number'),
         (b"time,x\nabc,2\n", ':2: "abc" is no number'),
