@@ -82,6 +82,7 @@ def new_record(
     """
     from cfgaudit.evidence.records.chosen import chosen_now
     from cfgaudit.evidence.records.dependencies import dependencies, settings_digest
+    from cfgaudit.evidence.records.rereading import unread_settings
 
     said = said or Circumstances()
     depends: tuple[DependedOn, ...] = dependencies(kind, part, measured.subject.machine)
@@ -102,6 +103,7 @@ def new_record(
         replaced,
         main=measured.opened.main,
         chosen=tuple(one.on for one in chosen_now(kind, part, measured.subject.machine)),
+        unread=unread_settings(kind, part, measured.subject.machine),
         doubts=tuple(dict.fromkeys(filter(None, (one.strip() for one in doubts)))),
     )
 

@@ -159,7 +159,7 @@ def kept_form(record: Record, kept: Path | None) -> Json:
 
 def _record(record: Record) -> dict[str, Any]:
     told = record._asdict()
-    del told["line"]
+    del told["line"], told["unread"]
     return {
         **told,
         "kind": str(record.kind),

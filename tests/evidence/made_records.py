@@ -60,5 +60,6 @@ RECORDS = st.builds(
     st.just(1),
     TEXTS,
     st.lists(SETTINGS, max_size=2).map(tuple),
+    TEXTS,
     st.lists(NAMES, max_size=2).map(tuple),
 )

@@ -109,6 +109,9 @@ class Record(NamedTuple):
     """The main file that was measured with: a folder may hold several machines. Empty where nobody knows."""
     chosen: tuple[DependedOn, ...] = ()
     """What the builder had chosen and some results are about: the shaper, the regulator's gains."""
+    unread: str = ""
+    """Short digests, blanks between, of the settings that by other words might have counted and did not.
+    Empty in records of before they were kept."""
     doubts: tuple[str, ...] = ()
     """What speaks against its results, each as one clause: no rule is held against a record that has any."""
 

@@ -27,6 +27,9 @@ LASTING = (MeasurementKind.HARDWARE, MeasurementKind.HOURS)
 """What no later change makes wrong."""
 
 
+NOT_SEEN = "when this was measured it was not there, or not understood"
+
+
 class Reason(NamedTuple):
     """Why a record no longer holds, as one clause, and the setting that is another one now."""
 
@@ -139,7 +142,7 @@ class Today:
         depends = kinds_that_depend()[record.kind]
         then = [one for one in record.depends if depends.counts(one.role, one.axis)]
         for pair in changes(then, self._dependencies(record.kind, name), depends.within):
-            if not self._rereading.explains(pair, then):
+            if not self._rereading.explains(pair, then, record.unread):
                 yield _reason(pair)
 
     def _name(self, record: Record) -> str | None:
@@ -177,5 +180,6 @@ def _reason(pair: Pair) -> Reason:
     if now is None:
         assert then is not None
         return Reason(f"[{then.section}] {then.setting} was {then.value} and is gone")
-    what = f"is new, {now.on.value}" if then is None else f"was {then.value} and is {now.on.value} now"
+    # what a later vocabulary understands may have stood there as well
+    what = f"is {now.on.value}; {NOT_SEEN}" if then is None else f"was {then.value} and is {now.on.value} now"
     return Reason(f"[{now.on.section}] {now.on.setting} {what}", now.meaning.place)

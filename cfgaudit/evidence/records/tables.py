@@ -72,13 +72,24 @@ def read_record(file: str, table: Table) -> Record:
         replaced,
         main=_text(table, "main"),
         chosen=_each(table, "chosen", _depended_on),
+        unread=_text(table, "unread"),
         doubts=_words(table, "doubts"),
     )
+    _check_whole(record, table)
     if record.kind is MeasurementKind.HOURS:
         _check_hours(record)
     elif record.kind is not MeasurementKind.HARDWARE:
         _check_results(record)
     return record
+
+
+def _check_whole(record: Record, table: Table) -> None:
+    """What stands at a file's end is counted at its beginning."""
+    there = len(record.depends) + len(record.chosen)
+    if table.get("settings", there) != there:
+        raise UnfitError(
+            "settings", f"how many [[setting]] and [[chosen]] follow, and {there} do: is it cut off?"
+        )
 
 
 def _check_results(record: Record) -> None:

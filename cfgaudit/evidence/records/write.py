@@ -156,6 +156,10 @@ def _tables(record: Record) -> Iterator[tuple[str, Any]]:
         if (wrong := unfit(record.kind, one)) is not None:
             told = f"{one.name} came to {one.value:g} {one.unit}"
             raise EvidenceNotWritten(f"{told}, and must be {wrong[1]}: measure again")
+    if record.unread:
+        yield "unread", record.unread
+    if settings := len(record.depends) + len(record.chosen):
+        yield "settings", settings
     yield "result", [dict(_result(one)) for one in record.results]
     yield "raw", [one._asdict() for one in record.raw]
     yield "setting", [_without_none(one._asdict()) for one in record.depends]

@@ -84,6 +84,8 @@ def test_a_record_cut_off_anywhere(record: Record, data: st.DataObject) -> None:
     cut = whole[: data.draw(st.integers(0, len(whole)))]
     found = read({"evidence/a.toml": cut})
     assert len(found.records) + len(found.broken) == 1
+    for one in found.records:
+        assert (one.depends, one.chosen) == (record.depends, record.chosen)
 
 
 HOURS = 'result = [ { name = "hours", value = 312, unit = "h" } ]\n'
@@ -128,6 +130,12 @@ SECTION = '[[result]]\nname = "a"\nvalue = 1\n\n[[result]]\nname = "b"\nWRONG\n'
         (HEAD.replace("value", "hours") + HOURS.replace("312", "1e9"), 5, "from 0 to 1000000"),
         (HEAD.replace("value", "hours") + HOURS.replace('"h"', '"min"'), 5, 'from 0 to 1000000 "h"'),
         (HEAD + "main = 3\n", 5, "main must be a text"),
+        (WHOLE + "[[chosen]]\n", 9, "setting must be a table"),
+        (
+            "settings = 2\n" + WHOLE,
+            1,
+            "settings must be how many [[setting]] and [[chosen]] follow, and 0 do",
+        ),
         (HEAD, 1, "result must be a list of what was measured, with one at least"),
         (HEAD + 'commit = "zzz"\n', 5, "commit must be the id of a commit"),
         (RESONANCE.replace("41.0", "-41.0"), 7, "natural frequency must be above 0 Hz"),

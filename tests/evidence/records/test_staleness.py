@@ -11,6 +11,7 @@ from cfgaudit.data import data_folder
 from cfgaudit.evidence.records.chosen import chosen_now, results_of_choice
 from cfgaudit.evidence.records.dependencies import dependencies, settings_digest
 from cfgaudit.evidence.records.record import DependedOn, Evidence, MeasurementKind, Record, Result
+from cfgaudit.evidence.records.rereading import unread_settings
 from cfgaudit.evidence.records.staleness import affects_part, holding, outdated_results, stale_records
 from cfgaudit.machine.model import Machine
 from evidence.made_records import NOON, a_record
@@ -167,7 +168,9 @@ def test_what_is_new() -> None:
         "gantry.ini",
         ("travel per turn = 40 mm     ; 20 teeth", "gear ratio = 3:1\ntravel per turn = 40 mm ;"),
     )
-    assert reasons(files, RESONANCE) == ("[motor x] gear ratio is new, 3:1",)
+    assert reasons(files, RESONANCE) == (
+        "[motor x] gear ratio is 3:1; when this was measured it was not there, or not understood",
+    )
 
 
 def test_two_motors_that_exchange_their_currents() -> None:
@@ -287,6 +290,65 @@ def test_other_gains_make_margins_of_then() -> None:
     files = edited("heat.ini", ("pid p         = 48.0", "pid p = 52.0"))
     assert anew(files, HEATUP) == ("[heater bed] pid p was 48.0 and is 52.0 now",)
     assert results_of_choice(BELTS) == results_of_choice(MeasurementKind.VALUE) == ()
+
+
+GANTRY = """\
+[axis x]
+top speed = 300 mm/s
+[axis y]
+top speed = 300 mm/s
+[motor x]
+axis = x
+full steps = 200
+running current = 1.2 A
+[motor y]
+axis = y
+full steps = 200
+running current = 1.3 A
+[gantry]
+belt layout = corexy
+note = "of the first year"
+"""
+TAUGHT = '[roles]\n"gantry:belt layout" = "kinematics"\n'
+
+
+def learnt(before: str, after: str, words: str, *, keeps: bool = True) -> tuple[str, ...]:
+    """Why a record of x no longer holds that was taken of one text, with another one and words since."""
+    machine = machine_of({"m.ini": before})
+    record = measured(machine, RESONANCE, "axis x")
+    assert not any(one.role == "kinematics" or one.axis == "y" for one in record.depends)
+    record = record._replace(unread=unread_settings(RESONANCE, "axis x", machine) if keeps else "")
+    now = audit_text({"m.ini": after}, words).machine
+    return next((one.reasons for one in stale_records(Evidence((record,)), now)), ())
+
+
+def test_what_is_only_understood_since_makes_nothing_stale() -> None:
+    """Who teaches that both motors move x has changed neither motor, whatever else was edited meanwhile."""
+    after = GANTRY.replace("first", "second").replace("belt layout", "Belt-Layout ")
+    assert learnt(GANTRY, after, TAUGHT) == ()
+    y_since = learnt(GANTRY, after.replace("1.3 A", "1.4 A"), TAUGHT)
+    assert y_since == (
+        "[motor y] running current is 1.4 A; when this was measured it was not there, or not understood",
+    )
+    core = learnt(GANTRY.replace("corexy", "cartesian"), after, TAUGHT)
+    assert core == (
+        "[gantry] Belt-Layout is corexy; when this was measured it was not there, or not understood",
+    )
+
+
+def test_a_record_without_digests_says_what_may_be() -> None:
+    told = learnt(GANTRY, GANTRY.replace("first", "second"), TAUGHT, keeps=False)
+    assert (
+        "[gantry] belt layout is corexy; when this was measured it was not there, or not understood" in told
+    )
+
+
+def test_digests_are_few() -> None:
+    """Less than a KiB on a large machine, and nothing for what depends on no setting."""
+    machine = machine_of(FILES)
+    for kind, part in KINDS.items():
+        assert 0 < len(unread_settings(kind, part, machine)) < 1024
+    assert unread_settings(MeasurementKind.VALUE, "noise", machine) == ""
 
 
 def test_bytes_that_are_no_utf_8_make_nothing_stale() -> None:
