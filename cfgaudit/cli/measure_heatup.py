@@ -69,7 +69,8 @@ def run(
     from cfgaudit.evidence.heating.heatup import read_heatup
     from cfgaudit.evidence.heating.plausibility import refuse_implausible
     from cfgaudit.evidence.records.record import MeasurementKind
-    from cfgaudit.report.heatup import heatup_form, heatup_lines
+    from cfgaudit.report.heatup import heatup_lines
+    from cfgaudit.report.heatup_json import heatup_form
     from cfgaudit.report.json_form import dump
 
     picture = plot_file(plot)

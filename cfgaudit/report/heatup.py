@@ -1,23 +1,22 @@
-"""A heater as measured as text and JSON: its guards, its regulator, and the model behind both."""
+"""A heater as measured as text: its guards, its regulator, and the model behind both."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from math import isfinite
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from cfgaudit.checks.rule import format_amount
 from cfgaudit.evidence.heating.guarding import Watched
 from cfgaudit.evidence.heating.heated import Heated
-from cfgaudit.evidence.heating.regulator import Gains, Margins
+from cfgaudit.evidence.heating.regulator import COMFORTABLE, Gains, Margins
 from cfgaudit.report.cautions import CAUTIONS
-from cfgaudit.report.json_form import Json
 from cfgaudit.report.lines import BLANK, Line, one_line, wrapped
 
-COMFORTABLE = Margins(2.0, 30.0)
-"""From here on a loop is called comfortable: K. J. Åström, R. M. Murray, Feedback Systems, take gain margins
-of 2 to 5 and phase margins of 30° to 60° (from memory)."""
+TROUBLED = ("unstable", "thin")
+"""Words for loops that all but swing."""
+AGAIN = "This run is no reason to change it: record another one first."
 COARSE = 0.1
 """Samples of so much of the dead time, and longer ones, are told (common practice, no source)."""
 ADVICE = (
@@ -55,9 +54,33 @@ def heatup_lines(
 
 
 def _heading(found: Heated, budgets: Budgets) -> str:
+    """The guard first, then a loop that all but swings, where the builder said what full power is."""
+    told, loop = _guard_heading(found, budgets), _loop_trouble(found, budgets)
+    return f"{told}, but its loop is {loop}" if loop else told
+
+
+def _loop_trouble(found: Heated, budgets: Budgets) -> str:
+    regulation = found.regulation
+    if not regulation.stated or regulation.margins is None:
+        return ""
+    word = loop_word(regulation.margins, budgets.thin)
+    if word not in TROUBLED:
+        return ""
+    return f"{word}, unless I and D are times" if _may_be_times(found, budgets) else word
+
+
+def _may_be_times(found: Heated, budgets: Budgets) -> bool:
+    """Whether the loop would be at ease were I and D the times of an ideal regulator."""
+    ideal = found.regulation.ideal
+    return ideal is not None and loop_word(ideal, budgets.thin) not in TROUBLED
+
+
+def _guard_heading(found: Heated, budgets: Budgets) -> str:
     title = f"{found.title[:1].upper()}{found.title[1:]}"
     if not found.watched:
         return f"{title} was measured, and no guard with a clear time watches it"
+    if found.fit.rough:
+        return f"{title} was measured, but too roughly to change its guard by that"
     if any(one.trips for one in found.watched):
         return f"{title} is healthy, and its guard would switch it off"
     if _first(found).beyond > budgets.beyond:
@@ -89,6 +112,8 @@ def _healthy(found: Heated, one: Watched, rise: float) -> str:
         f"the hottest measured where it looks, {found.title} gains {one.gained:.2g} K in that time from "
         "standing still"
     )
+    if one.trips and found.fit.rough:
+        return f"{told}: it seems to trip on a healthy heater. {AGAIN}"
     if one.trips:
         return f"{told}: it trips on a healthy heater. Give it more time, or let it want less."
     return f"{told}: it does not trip on a healthy heater."
@@ -103,7 +128,8 @@ def _dead(found: Heated, one: Watched, budgets: Budgets) -> str:
     )
     bearable = f"{budgets.beyond:g} K above that count as bearable (common practice, no source)"
     if one.beyond > budgets.beyond:
-        return f"{told}: {one.beyond:.0f} K hotter, and {bearable}. Let it look sooner."
+        advice = AGAIN if found.fit.rough else "Let it look sooner."
+        return f"{told}: {one.beyond:.0f} K hotter, and {bearable}. {advice}"
     return f"{told}: {one.beyond:.0f} K hotter; {bearable}."
 
 
@@ -115,7 +141,7 @@ def _regulation_sentences(found: Heated, budgets: Budgets) -> Iterator[str]:
     word = loop_word(regulation.margins, budgets.thin)
     named, margins = _gains_text(regulation.gains), _margins_words(regulation.margins)
     if regulation.stated:
-        yield f"With {named} the loop is {word}: {margins}."
+        yield f"With {named} the loop is {word}: {margins}.{_calming_text(found, budgets)}"
         yield (
             "The gains are read as parallel ones in a regulator whose full power is "
             f"{regulation.full_output:g}, as you say."
@@ -129,6 +155,20 @@ def _regulation_sentences(found: Heated, budgets: Budgets) -> Iterator[str]:
         "If your firmware counts to 1 or to 100, say --full-output 1 or --full-output 100; without it check "
         "holds no gains against this record."
     )
+
+
+def _calming_text(found: Heated, budgets: Budgets) -> str:
+    """By how much gains that are too large are too large."""
+    regulation = found.regulation
+    if not _loop_trouble(found, budgets):
+        return ""
+    told = "let the firmware tune this heater again"
+    if regulation.calming is not None:
+        then = _margins_words(regulation.calming.margins)
+        told = f"divide P, I and D by {regulation.calming.divisor:g} ({then}), or {told}"
+    if _may_be_times(found, budgets):
+        return f" If they are parallel gains, {told}."
+    return f" {told[:1].upper()}{told[1:]}."
 
 
 def loop_word(found: Margins, thin: Margins) -> str:
@@ -186,53 +226,3 @@ def _gain_rows(found: Heated) -> Iterator[tuple[str, str]]:
         f"{regulation.full_output:g} and τ_c = θ = {regulation.closed_loop:.3g} s"
     )
     yield "by Skogestad", f"{told}: {_margins_words(margins)}"
-
-
-def heatup_form(found: Heated, budgets: Budgets, kept: Path | None) -> Json:
-    """The report of ``measure heatup``; margins without end are null."""
-    fit, heater, regulation = found.fit, found.heater, found.regulation
-    return {
-        "heater": found.title,
-        "model": {
-            **fit.plant._asdict(),
-            "ambient": fit.ambient,
-            "residual": fit.residual,
-            "worst": fit.worst,
-        },
-        "top": fit.top,
-        "limit": found.limit,
-        "full_duty": heater.full,
-        "rise_at_top": heater.rate(fit.top),
-        "rise_at_limit": None if found.limit is None else heater.rate(found.limit),
-        "guards": [
-            {**one.watching._asdict(), **_without(one, "watching"), "trips": one.trips, "beyond": one.beyond}
-            for one in found.watched
-        ],
-        "bearable": budgets.beyond,
-        "regulator": {
-            "full_output": regulation.full_output,
-            "assumed": not regulation.stated,
-            "gains": None if regulation.gains is None else regulation.gains._asdict(),
-            "margins": None if regulation.margins is None else _margins_form(regulation.margins),
-            "loop": None if regulation.margins is None else loop_word(regulation.margins, budgets.thin),
-            "others": [{"full_output": output, **_margins_form(one)} for output, one in regulation.others],
-            "if_times": None if regulation.ideal is None else _margins_form(regulation.ideal),
-            "skogestad": {
-                **regulation.suggested._asdict(),
-                **_margins_form(regulation.suggested_margins),
-                "closed_loop": regulation.closed_loop,
-            },
-        },
-        "notes": list(found.notes),
-        "record": None if kept is None else str(kept),
-    }
-
-
-def _without(one: Watched, name: str) -> Mapping[str, Any]:
-    return {key: value for key, value in one._asdict().items() if key != name}
-
-
-def _margins_form(found: Margins) -> Mapping[str, float | bool | None]:
-    named = {"gain_margin": found.gain, "phase_margin": found.phase}
-    finite = {name: value if isfinite(value) else None for name, value in named.items()}
-    return {**finite, "swings": found.swings}

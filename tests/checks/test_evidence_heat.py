@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from cfgaudit.audit import audit_text
@@ -98,6 +100,22 @@ def test_thin_margins_need_a_stated_output() -> None:
     assert found(record({**MODEL, "assumed full output": 255}), p=4800) == []
     (one,) = found(record({**MODEL, "full output": 255}), p=4800)
     assert (one.rule, one.where.line) == ("pid-margin-thin", 6)
+
+
+def test_the_advice_is_enough() -> None:
+    """Gains for an output of 0 to 255 where the firmware counts to 60, and what is advised, carried out."""
+    measured = {"evidence/a.toml": record({**MODEL, "full output": 60})}
+
+    def told(divisor: float) -> list[str]:
+        text = MAIN.format(p=48 / divisor, rise=2, seconds=60)
+        text = text.replace("= 0.9", f"= {0.9 / divisor}").replace("= 610", f"= {610 / divisor}")
+        audited = audit_text({"main.ini": text} | measured, on_fault=raise_fault).findings.findings
+        return [one.message for one in audited if one.rule == "pid-margin-thin"]
+
+    (message,) = told(1)
+    advised = re.search(r"; divided by (\S+) they let it rest", message)
+    assert advised is not None, message
+    assert told(float(advised[1])) == []
 
 
 def test_only_the_newest_record_counts() -> None:

@@ -8,7 +8,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from evidence.simulated_heaters import heat_up, write_heat_up
+from evidence.simulated_heaters import Simulated, heat_up, write_heat_up
 
 from cfgaudit.evidence.heating.regulator import Plant
 from cli.conftest import Runs
@@ -62,6 +62,79 @@ def test_full_output_is_said(run: Runs, here: Path) -> None:
     assert "whose full power is 100, as you say" in said
     assert "if full is 255" in said
     assert kept(here)["full output"] == 100
+
+
+def test_a_swinging_loop_is_in_the_headline(run: Runs, here: Path) -> None:
+    """Gains for 255 where the firmware counts to 40: dividing them by as much as is said calms the loop."""
+    said = told(run, "--dry-run", "--full-output", "40")
+    assert said.startswith("Heater bed and its guard suit one another, but its loop is unstable → ")
+    found = re.search(r"Divide P, I and D by (\S+) \(gain margin [^)]+\), or let the firmware tune", said)
+    assert found is not None, said
+    amount = float(found[1])
+    text = MACHINE
+    for written, value in (("48.0", 48.0), ("0.9", 0.9), ("610", 610.0)):
+        text = text.replace(f"= {written}", f"= {value / amount:.6g}")
+    machine(here, text)
+    said = told(run, "--dry-run", "--full-output", "40")
+    assert said.startswith("Heater bed and its guard suit one another → ")
+    assert re.search("the loop is (comfortable|lively)", said)
+    machine(here, MACHINE.replace("48.0", "24").replace("pid i = 0.9", "pid i = 90").replace("= 610", "= 20"))
+    said = told(run, "--dry-run", "--full-output", "255")
+    assert "one another, but its loop is unstable, unless I and D are times →" in said
+    assert "Divide" not in said
+
+
+def test_a_loop_is_not_in_the_headline_where_nobody_said_what_full_power_is(run: Runs, here: Path) -> None:
+    machine(here, MACHINE.replace("48.0", "4800"))
+    assert told(run, "--dry-run").startswith("Heater bed and its guard suit one another → ")
+
+
+def test_one_wrong_row(run: Runs, here: Path) -> None:
+    """A loose wire: the run is refused, for it would bend the whole model."""
+    lines = (here / "bed.csv").read_text(encoding="utf-8").splitlines()
+    time, _, duty = lines[298].split(",")
+    lines[298] = f"{time},250,{duty}"
+    (here / "glitch.csv").write_text("\n".join(lines), encoding="utf-8")
+    said = refused(run, here, "heatup", "glitch.csv", "--heater", "bed")
+    assert re.search(r"glitch\.csv:299: 250 °C, \d+ K from its neighbours: take that row out", said)
+
+
+def test_a_run_that_one_spot_bends_loosens_no_guard(run: Runs, here: Path) -> None:
+    """Six rows in a row are 25 K behind, as where a sensor slips: too many to be odd, yet no heater's."""
+    machine(here, MACHINE.replace("within = 60 s", "within = 20 s"))
+    assert "it trips on a healthy heater. Give it more time" in told(run, "--dry-run")
+    lines = (here / "bed.csv").read_text(encoding="utf-8").splitlines()
+    for at in range(300, 306):
+        time, warm, duty = lines[at].split(",")
+        lines[at] = f"{time},{float(warm) - 25.0},{duty}"
+    (here / "bed.csv").write_text("\n".join(lines), encoding="utf-8")
+    said = told(run)
+    assert said.startswith("Heater bed was measured, but too roughly to change its guard by that →")
+    assert "seems to trip on a healthy heater. This run is no reason to change it" in said
+    assert "more time" not in said
+    assert "doubts = [" in next((here / "evidence").iterdir()).read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("header", "scale", "offset", "per_second"),
+    [("time,temp,duty", 1.0, 273.15, 1.0), ("time,temp,duty", 1.8, 32.0, 1.0),
+     ("time,temp,duty", 1.0, 0.0, 60.0), ("time,temp,duty", 1.0, 0.0, 0.001)],
+)  # fmt: skip
+def test_other_units_need_a_header(
+    run: Runs, here: Path, header: str, scale: float, offset: float, per_second: float
+) -> None:
+    time, warm, duty = heat_up(BED, 700.0, ambient=21.0)
+    other = Simulated(time / per_second, warm * scale + offset, duty)
+    write_heat_up(here / "other.csv", other, header)
+    said = refused(run, here, "heatup", "other.csv", "--heater", "bed")
+    assert "in the header, such as" in said
+    units = {1.0: "K" if offset else "°C", 1.8: "°F"}[scale], {1.0: "s", 60.0: "min", 0.001: "ms"}[per_second]
+    write_heat_up(here / "bed.csv", other, f"time ({units[1]}),temp ({units[0]}),duty")
+    told(run)
+    results = kept(here)
+    assert results["gain"] == pytest.approx(190, rel=0.05)
+    assert results["time constant"] == pytest.approx(1000, rel=0.06)
+    assert results["ambient"] == pytest.approx(21, abs=1.0)
 
 
 def test_a_guard_that_trips(run: Runs, here: Path) -> None:

@@ -17,7 +17,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cfgaudit.evidence.heating.regulator import Gains, Margins, Plant, margins, skogestad
+from cfgaudit.evidence.heating.regulator import (
+    COMFORTABLE,
+    Gains,
+    Margins,
+    Plant,
+    calming,
+    margins,
+    skogestad,
+)
 
 PLANTS = [
     Plant(340.0, 280.0, 8.0), Plant(420.0, 160.0, 3.0), Plant(130.0, 900.0, 9.0), Plant(190.0, 1000.0, 26.0),
@@ -82,6 +90,32 @@ def test_an_ideal_regulator_is_that_of_control(plant: Plant) -> None:
         gain, phase, *_ = control.margin(ideal * control.tf([plant.gain], [plant.time_constant, 1]) * delay)
     found = margins(plant, Gains(p, whole, rate).as_times())
     assert (found.gain, found.phase) == pytest.approx((gain, phase), rel=2e-3)
+
+
+@pytest.mark.parametrize("plant", PLANTS)
+@pytest.mark.parametrize("factor", [2.0, 7.0, 255.0])
+def test_divided_gains_calm_the_loop(plant: Plant, factor: float) -> None:
+    """By control the divided gains have the margins that a textbook wishes for, and much less than the number
+    that was found would not do."""
+    gains = tuned(plant, 0.6, 0.5, 0.125)
+    loud = gains.of(1.0 / factor)
+    found = calming(plant, loud)
+    assert found is not None
+    divisor = found.divisor
+    assert (found.margins.gain, found.margins.phase) == pytest.approx(
+        in_control(plant, loud.of(divisor)), rel=2e-3
+    )
+    gain, phase = in_control(plant, loud.of(divisor))
+    assert gain >= 0.99 * COMFORTABLE.gain
+    assert phase >= 0.99 * COMFORTABLE.phase / 2
+    less = margins(plant, loud.of(divisor / 1.7))
+    assert less.swings or less.gain < COMFORTABLE.gain or less.phase < COMFORTABLE.phase
+
+
+@pytest.mark.parametrize("gains", [Gains(0.0), Gains(0.0005, 0.0)])
+def test_gains_that_are_not_too_large_are_not_divided(gains: Gains) -> None:
+    """None at all, and small ones."""
+    assert calming(PLANTS[0], gains) is None
 
 
 def test_skogestads_margins_of_a_first_order_process() -> None:

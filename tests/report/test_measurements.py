@@ -21,7 +21,8 @@ from cfgaudit.evidence.probing.repeatability import Settings, repeatability
 from cfgaudit.evidence.recordings.recording import Recording
 from cfgaudit.evidence.vibration.belts import analyse_belts
 from cfgaudit.report.belts import belts_form, belts_lines
-from cfgaudit.report.heatup import Budgets, heatup_form, heatup_lines
+from cfgaudit.report.heatup import Budgets, heatup_lines
+from cfgaudit.report.heatup_json import heatup_form
 from cfgaudit.report.json_form import dump
 from cfgaudit.report.lines import Line, breadth, plain
 from cfgaudit.report.repeatability import mm, repeatability_form, repeatability_lines

@@ -18,7 +18,14 @@ from cfgaudit.evidence.heating.guarding import (
     stated_output,
     watch,
 )
-from cfgaudit.evidence.heating.regulator import Gains, Margins, margins, margins_text
+from cfgaudit.evidence.heating.regulator import (
+    COMFORTABLE,
+    Gains,
+    Margins,
+    calming,
+    margins,
+    margins_text,
+)
 from cfgaudit.evidence.records.record import MeasurementKind, Record
 from cfgaudit.evidence.records.staleness import holding
 from cfgaudit.facts.guards import Wait, waits
@@ -160,12 +167,19 @@ def pid_margin_thin(subject: Subject, limits: Limits) -> Iterator[Problem | Skip
         thin = thin_margins(limits)
         otherwise = margins(measured.heater.plant, gains.as_times().of(output))
         if is_thin(found, thin) and is_thin(otherwise, thin):
+            calm = calming(measured.heater.plant, gains.of(output), _calm(thin))
+            much = "" if calm is None else f"; divided by {format_amount(calm.divisor)} they let it rest"
             yield Problem(
                 place.place,
                 f"with these gains the loop of {measured.part.title} {_thinness(found, thin)} "
-                f"({measured.when})",
+                f"({measured.when}){much}",
                 subject=measured.part.title,
             )
+
+
+def _calm(thin: Margins) -> Margins:
+    """What a change should reach: more than what just is not called thin."""
+    return Margins(max(thin.gain, COMFORTABLE.gain), max(thin.phase, COMFORTABLE.phase))
 
 
 def thin_margins(limits: Limits) -> Margins:

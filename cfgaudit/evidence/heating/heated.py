@@ -16,7 +16,7 @@ from cfgaudit.evidence.heating.guarding import (
 )
 from cfgaudit.evidence.heating.heater_fit import HeaterFit
 from cfgaudit.evidence.heating.heatup import HeatUp
-from cfgaudit.evidence.heating.regulator import Gains, Margins, Plant, margins, skogestad
+from cfgaudit.evidence.heating.regulator import Calming, Gains, Margins, Plant, calming, margins, skogestad
 from cfgaudit.evidence.records.record import Result
 
 OUTPUTS = (1.0, 100.0, 255.0)
@@ -48,6 +48,8 @@ class Regulation(NamedTuple):
     """The margins if full power were another number."""
     ideal: Margins | None
     """The margins if I and D were the times of an ideal regulator."""
+    calming: Calming | None
+    """What would bring gains that are too large to rest."""
     suggested: Gains
     """PI after Skogestad."""
     suggested_margins: Margins
@@ -135,6 +137,7 @@ def _regulation(plant: Plant, step: float, gains: Gains | None, full_output: flo
         None if gains is None else margins(plant, gains.of(output)),
         others,
         None if gains is None else margins(plant, gains.as_times().of(output)),
+        None if gains is None else calming(plant, gains.of(output)),
         rule.of(1.0 / output),
         margins(plant, rule),
         seen.dead_time,

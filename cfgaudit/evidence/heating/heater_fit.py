@@ -17,6 +17,10 @@ UNEXPLAINED = 0.10
 ROUGH, ROUGH_AT_WORST = 0.02, 0.06
 """Shares of the rise, root of the mean square and the largest, from which on the fit is called rough (common
 practice, no source)."""
+UNEVEN, UNEVEN_FROM = 6.0, 3.0
+"""Times the root of the mean square, and K: an error that large stands alone, and bends the model towards it.
+A heater of second order, or a sensor that lags, makes up to 5.5 times (by simulation; common practice, no
+source)."""
 AMBIENT_WITHIN = 5.0
 """K. A heat-up begins about as warm as what is around it: without that a short run would fit any (common
 practice, no source)."""
@@ -51,7 +55,8 @@ class HeaterFit(NamedTuple):
     @property
     def rough(self) -> bool:
         """Whether a heater of first order explains the run, but not well."""
-        return self.residual > ROUGH * self.rise or self.worst > ROUGH_AT_WORST * self.rise
+        uneven = self.worst > max(UNEVEN * self.residual, UNEVEN_FROM)
+        return uneven or self.residual > ROUGH * self.rise or self.worst > ROUGH_AT_WORST * self.rise
 
     @property
     def short(self) -> bool:

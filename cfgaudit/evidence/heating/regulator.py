@@ -60,6 +60,12 @@ class Margins(NamedTuple):
     """Whether it does not come to rest."""
 
 
+COMFORTABLE = Margins(2.0, 30.0)
+"""From here on a loop is called comfortable: K. J. Åström, R. M. Murray, Feedback Systems, take gain margins
+of 2 to 5 and phase margins of 30° to 60° (from memory)."""
+DIVISORS = (1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100, 150, 200, 300, 500, 1000)
+
+
 class Point(NamedTuple):
     """Of the open loop at one frequency: the logarithm of its magnitude, its phase in degrees, not folded."""
 
@@ -85,7 +91,43 @@ def margins(plant: Plant, gains: Gains) -> Margins:
     """
     if not (gains.p or gains.i or gains.d) or plant.gain <= 0:
         return Margins(inf, inf)
+    return _margins_of([_open_loop(plant, gains, w) for w in _frequencies(plant.dead_time)])
+
+
+class Calming(NamedTuple):
+    """Gains divided by a number."""
+
+    divisor: float
+    margins: Margins
+    """Of the loop then."""
+
+
+def calming(plant: Plant, gains: Gains, wanted: Margins = COMFORTABLE) -> Calming | None:
+    """The smallest round number by which P, I and D may be divided for a loop with the margins wanted.
+
+    Where none reaches the phase margin, half of it is enough. More is not better: with a slower P more of the
+    lag is I's. None where there is no such number, or where the gain is not what is too large.
+    """
+    if not (gains.p or gains.i or gains.d) or plant.gain <= 0:
+        return None
     points = [_open_loop(plant, gains, w) for w in _frequencies(plant.dead_time)]
+    now = _margins_of(points)
+    if not now.swings and now.gain >= wanted.gain:
+        return None
+    divided = (Calming(divisor, _margins_of(_quieter(points, divisor))) for divisor in DIVISORS)
+    calm = [one for one in divided if not one.margins.swings and one.margins.gain >= wanted.gain]
+    for phase in (wanted.phase, wanted.phase / 2.0):
+        for one in calm:
+            if one.margins.phase >= phase:
+                return one
+    return None
+
+
+def _quieter(points: Sequence[Point], divisor: float) -> Sequence[Point]:
+    return [Point(level - log(divisor), phase) for level, phase in points]
+
+
+def _margins_of(points: Sequence[Point]) -> Margins:
     rooms, around = [], 0
     for room, way in _half_turns(points):
         rooms.append(room)
