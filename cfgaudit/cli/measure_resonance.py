@@ -22,6 +22,7 @@ from cfgaudit.cli.record_keeping import (
     keep,
     new_record,
     open_measured,
+    tell_layout,
 )
 from cfgaudit.cli.screen import show, width, write
 from cfgaudit.cli.states import MainFile
@@ -95,6 +96,7 @@ def run(
         write(dump(resonance_form(found, kept)))
     else:
         show(resonance_lines(found, kept, picture, width()))
+        tell_layout(measured, record)
 
 
 class Limits(TypedDict):

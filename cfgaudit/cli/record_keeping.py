@@ -12,6 +12,7 @@ import typer
 from cfgaudit.cli.clock import current_time, time_of_reading
 from cfgaudit.cli.failure import UsageError
 from cfgaudit.cli.opening import AS_OPTION, Opened, open_configuration
+from cfgaudit.cli.screen import show, width
 from cfgaudit.evidence.records.record import (
     FOLDER,
     DependedOn,
@@ -106,6 +107,15 @@ def new_record(
         unread=unread_settings(kind, part, measured.subject.machine),
         doubts=tuple(dict.fromkeys(filter(None, (one.strip() for one in doubts)))),
     )
+
+
+def tell_layout(measured: Measured, record: Record) -> None:
+    """Say how to tell what drives x and y, where that matters for a record and is not understood."""
+    from cfgaudit.evidence.records.layout import layout_note
+    from cfgaudit.report.lines import one_line, wrapped
+
+    if note := layout_note(record.kind, record.part, measured.subject.machine):
+        show(wrapped(one_line(note), width(), 0))
 
 
 def keep(measured: Measured, record: Record) -> Path:
