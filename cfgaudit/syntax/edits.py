@@ -98,11 +98,16 @@ def putting_back(
     after: Node | None,
     entry: Entry,
     lines: Sequence[str],
+    above: Node | None = None,
 ) -> Edit:
-    """An entry as it once stood, its lines verbatim; behind ``after`` in the section, or the last of it."""
+    """An entry as it once stood, its lines verbatim; behind ``after`` in the section, or above ``above``, or
+    the last of it."""
+    said = (entry.key, entry.value, ANY, entry.author)
+    if above is not None:
+        return _inserting_at(document, max(above.span.start, after_mark(document)), lines, said)
     own = [node for node in members(document, header) if isinstance(node, Entry)]
     before = after or (own[-1] if own else header)
-    return _inserting(document, before, lines, (entry.key, entry.value, ANY, entry.author))
+    return _inserting(document, before, lines, said)
 
 
 def entries_of(document: Document, author: Author) -> list[Entry]:
@@ -113,7 +118,10 @@ def _inserting(
     document: Document, before: Node | None, lines: Sequence[str], said: tuple[str, str, str, str]
 ) -> Edit:
     """Lines of a new entry behind ``before``, or at the top."""
-    at = before.span.end if before else _top(document)
+    return _inserting_at(document, before.span.end if before else _top(document), lines, said)
+
+
+def _inserting_at(document: Document, at: int, lines: Sequence[str], said: tuple[str, str, str, str]) -> Edit:
     end = newline(document)
     fresh = at == after_mark(document) or document.text[at - 1] == "\n"
     text = end.join([*lines, ""] if fresh else ["", *lines])

@@ -61,12 +61,18 @@ def removing_section(document: Document, header: Header) -> Edit:
 
 
 def adding_section(
-    document: Document, section: NewSection, after: Header | None = None, *, above: Header | None = None
+    document: Document,
+    section: NewSection,
+    after: Header | Include | None = None,
+    *,
+    above: Node | None = None,
 ) -> Edit:
     """A section more: the last of its author, or behind ``after``, or above ``above``."""
     if above is not None:
         return _adding_above(document, section, above)
-    before = own_nodes(document, after)[-1] if after is not None else _last(document, section.author)
+    before = after or _last(document, section.author)
+    if isinstance(after, Header):
+        before = own_nodes(document, after)[-1]
     at = before.span.end if before is not None else after_mark(document)
     lines = list(section.lines) or _written(document, section)
     if at > after_mark(document) and _set_apart(document, section) and not _blank_before(document, at):
@@ -81,8 +87,8 @@ def adding_section(
     return Edit((Patch(at, at, text),), (Saying(place, place, _says(section)),), refusal)
 
 
-def _adding_above(document: Document, section: NewSection, above: Header) -> Edit:
-    at = max(own_nodes(document, above)[0].span.start, after_mark(document))
+def _adding_above(document: Document, section: NewSection, above: Node) -> Edit:
+    at = max(above.span.start, after_mark(document))
     gap = [blank_line(document, section.author)] if _set_apart(document, section) else []
     lines = [*(section.lines or _written(document, section)), *gap, ""]
     place = said_before(document, at)

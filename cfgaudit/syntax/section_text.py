@@ -45,14 +45,20 @@ def section_lines(document: Document, header: Header) -> list[str] | None:
     return lines_of(document, spans[0])
 
 
-def comments_above(document: Document, entry: Entry) -> list[Comment]:
-    """The comments that stand by themselves directly above an entry; not the one that a file begins with."""
+def comments_above(document: Document, node: Entry | Include) -> list[Comment]:
+    """The comments that stand by themselves directly above a node; not the one that a file begins with."""
+    found = touching_above(document, node)
+    by_machine = isinstance(node, Entry) and node.author == "machine"
+    return [] if by_machine or (found and found[0] is document.nodes[0]) else found
+
+
+def touching_above(document: Document, node: Header | Entry | Include) -> list[Comment]:
+    """The comments that stand by themselves directly above a node, whosever they are."""
     nodes = document.nodes
-    at = first = _place(document, entry)
+    at = first = _place(document, node)
     while first and _is_line_of_comment(nodes, first - 1):
         first -= 1
-    found = [node for node in nodes[first:at] if isinstance(node, Comment)]
-    return [] if first == 0 or entry.author == "machine" else found
+    return [one for one in nodes[first:at] if isinstance(one, Comment)]
 
 
 def lines_of(document: Document, span: Span) -> list[str]:
@@ -61,7 +67,7 @@ def lines_of(document: Document, span: Span) -> list[str]:
     return [line.removesuffix("\r") for line in text.removesuffix("\n").split("\n")]
 
 
-def _place(document: Document, wanted: Header | Entry) -> int:
+def _place(document: Document, wanted: Header | Entry | Include) -> int:
     for index, node in enumerate(document.nodes):
         if node is wanted or node == wanted:
             return index

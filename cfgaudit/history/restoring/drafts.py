@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from cfgaudit.syntax.dialect import DETECT, Traits
-from cfgaudit.syntax.document import Document, Entry, Header, Node
+from cfgaudit.syntax.document import Document, Entry, Header, Include, Node
 from cfgaudit.syntax.edits import (
     Edit,
     EditError,
@@ -105,17 +105,27 @@ class Drafts:
         self._added.setdefault(path, []).append(Choice(plain, plain))
 
     def put_back(
-        self, path: str, header: Header | None, after: Node | None, entry: Entry, lines: Sequence[str]
+        self,
+        path: str,
+        header: Header | None,
+        after: Node | None,
+        entry: Entry,
+        lines: Sequence[str],
+        above: Node | None = None,
     ) -> None:
         """An entry as it once stood; laid out anew where its lines do not read here as they did."""
         document = self.documents[path]
         self._filled.add(id(header))
-        verbatim = putting_back(document, header, after, entry, lines)
+        verbatim = putting_back(document, header, after, entry, lines, above)
         plain = adding(document, header, entry.key, entry.value)
         self._added.setdefault(path, []).append(Choice(verbatim, plain))
 
     def add_section(
-        self, path: str, section: NewSection, after: Header | None = None, above: Header | None = None
+        self,
+        path: str,
+        section: NewSection,
+        after: Header | Include | None = None,
+        above: Node | None = None,
     ) -> None:
         """A section more; laid out anew where its lines do not read here as they did."""
         document = self.documents[path]

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import NamedTuple
 
 from cfgaudit.history.comparing.written import key_of_name, sections_of, setting_in
 from cfgaudit.history.restoring.drafts import Drafts
+from cfgaudit.history.restoring.neighbours import Spot, Stretch, between_sections, spot_of, top_of
 from cfgaudit.history.restoring.standing import Standing, header_of
-from cfgaudit.syntax.document import Author, Document, Entry, Header
-from cfgaudit.syntax.edits import members
+from cfgaudit.syntax.document import Author, Document, Entry, Header, Include, Node
 from cfgaudit.syntax.section_edits import NewSection
 from cfgaudit.syntax.section_text import lines_of, own_nodes, section_lines
 from cfgaudit.tree.config_tree import ConfigTree, Occurrence, Opening, Section
@@ -71,9 +71,7 @@ class Returns:
         elif value != one.value:
             self._drafts.add(home.path, home.header, one.entry.key, value)
         else:
-            stood = Standing(one, self._after.documents[home.path], home.header)
-            after = stood.below(self._sibling(key, one, home))
-            self._drafts.put_back(home.path, home.header, after, one.entry, stood.lines())
+            self._stand(key, one, home)
 
     def section(self, section: Section) -> None:
         """A whole section goes into the files where it was, those that are no more into the main file."""
@@ -103,8 +101,8 @@ class Returns:
         if path is None:
             self._drafts.add_section(self._after.main, new)
             return
-        after = self._neighbour(opening, path, below=False)
-        above = self._neighbour(opening, path, below=True) if after is None else None
+        after = self._above(opening, path)
+        above = self._below(opening, path) if after is None else None
         self._drafts.add_section(path, new, after, above)
 
     def _loose(self, section: Section, one: Occurrence) -> None:
@@ -113,8 +111,7 @@ class Returns:
         if path is None:
             self._ask(self._after.main, section, one, value)
         elif value == one.value:
-            lines = Standing(one, self._after.documents[path], None).lines()
-            self._drafts.put_back(path, None, None, one.entry, lines)
+            self._stand(section.key, one, Home(path, None))
         else:
             self._drafts.add(path, None, one.entry.key, value)
 
@@ -153,48 +150,59 @@ class Returns:
                 return Home(opening.document.path, opening.header)
         return None
 
+    def _stand(self, key: str, one: Occurrence, home: Home) -> None:
+        """An entry among those that it stood among."""
+        document = self._after.documents[home.path]
+        then, now = Stretch(one.document, header_of(one.document, one.entry)), Stretch(document, home.header)
+        same = home.path == self._path(one.document)
+        spot = spot_of(one.entry, then, now, counted=self._counted(key, one)) if same else Spot()
+        stood = Standing(one, document, home.header)
+        after = stood.below(spot.after)
+        above = spot.above if after is spot.after else None
+        self._drafts.put_back(home.path, home.header, after, one.entry, stood.lines(), above)
+
     @staticmethod
     def _headers(section: Section | None, path: str, author: Author) -> list[Header]:
         openings = section.openings if section is not None else ()
         return [one.header for one in openings if one.document.path == path and one.author == author]
-
-    def _sibling(self, key: str, one: Occurrence, home: Home) -> Entry | Header | None:
-        """What the entry stood behind: the nearest entry above it that is still there, else the header."""
-        if home.path != self._path(one.document):
-            return None
-        header = header_of(one.document, one.entry)
-        above = [node for node in members(one.document, header) if isinstance(node, Entry)]
-        document = self._after.documents[home.path]
-        ours = [node for node in members(document, home.header) if isinstance(node, Entry)]
-        here = {key_of_name(node.key): node for node in ours}
-        alike = [
-            rank for rank, node in enumerate(ours) if key_of_name(node.key) == key_of_name(one.entry.key)
-        ]
-        if alike and self._counted(key, one):
-            return ours[alike[-1]]
-        if alike:
-            return ours[alike[0] - 1] if alike[0] else home.header
-        for node in reversed(above):
-            if node.span.start < one.entry.span.start and key_of_name(node.key) in here:
-                return here[key_of_name(node.key)]
-        return home.header
 
     def _counted(self, key: str, one: Occurrence) -> bool:
         """Whether it was an entry's value that counted."""
         setting = setting_in(self._before.get(key), key_of_name(one.entry.key))
         return setting is not None and setting.effective.entry is one.entry
 
-    def _neighbour(self, opening: Opening, path: str, *, below: bool) -> Header | None:
-        """The header in today's file of the section that stood nearest above an old one, or below it."""
+    def _above(self, opening: Opening, path: str) -> Header | Include | None:
+        """What there is today of the section, or the directive, that stood nearest above an old section."""
+        return next((found for _, found in self._beside(opening, path, below=False)), None)
+
+    def _below(self, opening: Opening, path: str) -> Node | None:
+        """The same of what stood nearest below it, with the comments of that."""
+        document, then = self._after.documents[path], opening.document
+        beside = self._beside(opening, path, below=True)
+        return next((top_of(document, found, then, old) for old, found in beside), None)
+
+    def _beside(
+        self, opening: Opening, path: str, *, below: bool
+    ) -> Iterator[tuple[Header | Include, Header | Include]]:
+        """What stood above an old section, or below it, the nearest first; and what there is of it today."""
         at = opening.header.span.start
-        headers = [node for node in opening.document.nodes if isinstance(node, Header)]
-        side = [node for node in headers if (node.span.start > at) == below and node is not opening.header]
+        nodes = [node for node in opening.document.nodes if isinstance(node, Header | Include)]
+        side = [node for node in nodes if (node.span.start > at) == below and node is not opening.header]
         for node in side if below else reversed(side):
-            if node.author == opening.author:
-                ours = self._headers(self._now(key_of_name(unquoted(node.name))), path, node.author)
-                if ours:
-                    return ours[0] if below else ours[-1]
-        return None
+            if found := self._present(node, path, opening.author, first=below):
+                yield node, found
+
+    def _present(
+        self, node: Header | Include, path: str, author: Author, *, first: bool
+    ) -> Header | Include | None:
+        """An old header's section as it is in a file today, its first or last opening; an old directive."""
+        if isinstance(node, Include):
+            directives = between_sections(self._after.documents[path]) if author == "hand" else ()
+            return next((one for one in directives if one.target == node.target), None)
+        if node.author != author:
+            return None
+        ours = self._headers(self._now(key_of_name(unquoted(node.name))), path, author)
+        return ours[0 if first else -1] if ours else None
 
 
 def _machine_lines(settings: list[tuple[Occurrence, str]]) -> tuple[str, ...]:

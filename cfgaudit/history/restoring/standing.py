@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from cfgaudit.syntax.document import Comment, Document, Entry, Header, Node, Span
+from cfgaudit.syntax.document import Comment, Document, Entry, Header, Include, Node, Span
 from cfgaudit.syntax.edits import members
 from cfgaudit.syntax.section_text import comments_above, lines_of
 from cfgaudit.tree.config_tree import Occurrence
@@ -24,12 +24,12 @@ class Standing(NamedTuple):
         start = above[0].span.start if above and not self._stay() else entry.span.start
         return lines_of(self.one.document, Span(start, entry.span.end))
 
-    def below(self, neighbour: Entry | Header | None) -> Node | None:
+    def below(self, neighbour: Entry | Include | Header | None) -> Node | None:
         """What it goes behind: its neighbour, or its comments if these still stand below that."""
         if not self._above() or not self._stay():
             return neighbour
         nodes = members(self.document, self.header)
-        if isinstance(neighbour, Entry):
+        if isinstance(neighbour, Entry | Include):
             nodes = nodes[nodes.index(neighbour) + 1 :]
         upto = next((rank for rank, node in enumerate(nodes) if isinstance(node, Entry)), len(nodes))
         return next(self._found_in(nodes[:upto]), neighbour)

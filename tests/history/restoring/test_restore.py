@@ -103,7 +103,29 @@ class TestValues:
 
     def test_what_a_file_begins_with_is_no_comment_of_it(self) -> None:
         then = "; the reel\nweight = 800 g\nempty = 200 g\n"
-        assert one_back(then, "; a reel\nempty = 200 g\n") == "; a reel\nempty = 200 g\nweight = 800 g\n"
+        assert one_back(then, "; a reel\nempty = 200 g\n") == "; a reel\nweight = 800 g\nempty = 200 g\n"
+
+    @pytest.mark.parametrize("top", ["", "; the reel\n\n", "; the reel\n", "\n\n", "%include a.ini\n\n"])
+    def test_what_stood_first_above_all_headers_comes_back_first(self, top: str) -> None:
+        lost = "weight = 800 g  ; full\n"
+        rest = "; of cardboard\nempty = 200 g\n\n[lamp]\ndrive = PA1\n"
+        then = {"main.ini": top + lost + rest, "a.ini": "[fan a]\ndrive = PA2\n"}
+        assert put_back(then, {**then, "main.ini": top + rest}) == {"main.ini": then["main.ini"]}
+
+    def test_in_a_file_that_its_section_includes(self) -> None:
+        then = {"main.ini": "[reel]\nloops = 3\n%include a.ini\n", "a.ini": "weight = 800 g\nempty = 200 g\n"}
+        now = {**then, "a.ini": "empty = 200 g\n"}
+        assert put_back(then, now) == {"a.ini": then["a.ini"]}
+
+    def test_among_those_that_no_blank_line_set_it_off_from(self) -> None:
+        then = "[reel]\nloops = 3\n\nweight = 800 g\nempty = 200 g\n"
+        assert one_back(then, then.replace("weight = 800 g\n", "")) == then
+        assert one_back(then, then.replace("empty = 200 g\n", "")) == then
+
+    def test_over_the_one_that_counted_then(self) -> None:
+        then = "weight = 700 g\nloops = 3\nweight = 800 g\n\n[lamp]\ndrive = PA1\n"
+        now = "weight = 800 g\nloops = 3\n\n[lamp]\ndrive = PA1\n"
+        assert one_back(then, now) == f"weight = 700 g\n{now}"
 
     def test_several_of_one_section_come_back_in_their_order(self) -> None:
         start, end = BED.index("drive   ="), BED.index("highest")
@@ -129,6 +151,32 @@ class TestSections:
     def test_a_section_that_is_gone_comes_back_with_its_comments(self) -> None:
         start, end = BED.index("; blows"), BED.index("[reel]")
         assert one_back(BED, BED[:start] + BED[end:]) == BED
+
+    @pytest.mark.parametrize("top", ["", "; two things\n\n", "loops = 3\n\n", "%include a.ini\n\n"])
+    @pytest.mark.parametrize(
+        "below", ["[reel]\nweight = 800 g\n", "%include b.ini\n", "; b\n%include b.ini\n"]
+    )
+    def test_between_the_sections_and_directives_where_it_stood(self, top: str, below: str) -> None:
+        lost = "[lamp]\ndrive = PA1\n\n"
+        end = f"{below}\n[fan c]\ndrive = PA4\n"
+        others = {"a.ini": "[fan a]\ndrive = PA2\n", "b.ini": "[fan b]\ndrive = PA3\n"}
+        then = {"main.ini": top + lost + end, **others}
+        assert put_back(then, {**then, "main.ini": top + end}) == {"main.ini": then["main.ini"]}
+
+    def test_above_the_comments_of_the_one_below(self) -> None:
+        """The file begins with them, but they were the section's."""
+        start = BED.index("[reel]")
+        reel = f"; of cardboard\n{BED[start:]}"
+        lost = "[lamp]\ndrive = PA1\n\n"
+        assert one_back(lost + reel, reel) == lost + reel
+
+    def test_not_between_a_directive_and_what_belongs_to_the_section_before(self) -> None:
+        """Behind the directive it would take the lamp's setting away."""
+        lost = "[reel]\nweight = 800 g\n"
+        then = {"main.ini": f"[lamp]\ndrive = PA1\n%include a.ini\n{lost}", "a.ini": "colour = warm\n"}
+        now = {**then, "main.ini": "[lamp]\ndrive = PA1\n%include a.ini\nmode = 3\n"}
+        found = put_back(then, now, "reel")
+        assert found == {"main.ini": f"{now['main.ini']}\n{lost}"}
 
     def test_into_the_main_file_if_its_own_is_no_more(self) -> None:
         then = {"main.ini": "%include a.ini\n\n[reel]\nweight = 800 g\n", "a.ini": "[lamp]\ndrive = PA1 ; \n"}
