@@ -138,6 +138,8 @@ def _data(readings: str) -> tuple[str, bytes]:
         return "standard input", sys.stdin.buffer.read(BYTES_AT_MOST + 1)
     path = Path(readings)
     try:
+        if path.is_dir():
+            raise UsageError(f"{path} is a folder: name the file with the readings, or - for standard input")
         if not path.is_file():
             raise UsageError(f"{path} is no file: name the file with the readings, or - for standard input")
         with open(path, "rb") as file:

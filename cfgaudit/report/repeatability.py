@@ -7,6 +7,7 @@ from math import floor, log10
 from pathlib import Path
 
 from cfgaudit.evidence.probing.repeatability import FAIR, GOOD, MANY, SUSPICIOUS, Grade, Repeatability
+from cfgaudit.evidence.statistics import Trend
 from cfgaudit.report.json_form import Json
 from cfgaudit.report.lines import BLANK, Line, counted, one_line, wrapped
 
@@ -14,6 +15,10 @@ MOST_DECIMALS = 9
 """Of lengths in mm: a millionth of a µm is nothing."""
 NAMED_AT_MOST = 12
 """Outliers that are named one by one."""
+ENOUGH_FOR_DRIFT = 5
+"""Readings below which chance often makes a row of them that rises (common practice, no source)."""
+RAREST = 0.001
+"""Of chances; what is smaller is told as smaller than this, for readings are no perfect normal sample."""
 GRADES = {
     Grade.GOOD: f"an ordinary good result: good probes stay below {GOOD:g} mm",
     Grade.FAIR: f"fair: good ones stay below {GOOD:g} mm, and up to {FAIR:g} mm first layers come out alike",
@@ -25,13 +30,15 @@ NO_SOURCE = "common practice, no source"
 def repeatability_lines(part: str, found: Repeatability, kept: Path | None, width: int) -> Iterator[Line]:
     """The spread and what it is called, the numbers, what the settings say of it, and where the record is."""
     yield from wrapped(one_line(_heading(part, found)), width, 2, "strong", first="")
-    for told in (_grade(found), *_oddities(found)):
+    failing, told_of_settings = _is_beyond(found), tuple(held_against(found))
+    first, rest = (told_of_settings[:1], told_of_settings[1:]) if failing else ((), told_of_settings)
+    for told in (*first, _grade(found, "The spread itself" if failing else "That"), *_oddities(found)):
         yield from wrapped(told, width, 2, first="→ ")
     yield BLANK
     for name, text in _numbers(found):
         yield from wrapped(text, width, 22, first=f"  {name:<20}")
     yield BLANK
-    for told in held_against(found):
+    for told in rest:
         yield from wrapped(told, width, 2, first="  ")
     yield BLANK
     told = f"{kept} is written." if kept is not None else "No record is written (--dry-run)."
@@ -46,10 +53,18 @@ def _heading(part: str, found: Repeatability) -> str:
     return f"{named} repeats within {mm(found.spread)} (standard deviation of {size} readings)"
 
 
-def _grade(found: Repeatability) -> str:
+def _is_beyond(found: Repeatability) -> bool:
+    """Whether touches as the probe makes them lie further apart than is tolerated."""
+    tolerance = found.settings.tolerance
+    if tolerance is None or tolerance <= 0 or found.range <= tolerance:
+        return False
+    return found.sets is None or found.sets.beyond > 0
+
+
+def _grade(found: Repeatability, what: str) -> str:
     if not found.spread:
         return "The spread is 0 as far as the readings' digits go: it is finer than they resolve."
-    return f"That is {GRADES[found.grade]} ({NO_SOURCE})."
+    return f"{what} is {GRADES[found.grade]} ({NO_SOURCE})."
 
 
 def _oddities(found: Repeatability) -> Iterator[str]:
@@ -61,11 +76,12 @@ def _oddities(found: Repeatability) -> Iterator[str]:
         )
     if found.spread > SUSPICIOUS:
         yield "No probe that works spreads so far: are the readings of one place, and in mm?"
-    if found.drift is not None and found.drift.real:
-        whole = found.drift.slope * (found.summary.size - 1)
+    drift = _drift(found)
+    if drift is not None and drift.real:
+        whole = drift.slope * (found.summary.size - 1)
         yield (
             f"The readings drift by {_signed(whole)} from the first to the last, which chance alone makes in "
-            f"{found.drift.chance:.2g} of all cases: let the machine warm through, and measure again."
+            f"{cases(drift.chance)}: let the machine warm through, and measure again."
         )
     if found.far_off:
         one = len(found.far_off) == 1
@@ -73,6 +89,20 @@ def _oddities(found: Repeatability) -> Iterator[str]:
             f"Reading{'' if one else 's'} {_listed(found.far_off)} {'lies' if one else 'lie'} far off: "
             "look for dirt on the nozzle or the bed. Nothing was left out."
         )
+
+
+def _drift(found: Repeatability) -> Trend | None:
+    """The drift, if there are readings enough to tell one."""
+    return found.drift if found.summary.size >= ENOUGH_FOR_DRIFT else None
+
+
+def cases(chance: float) -> str:
+    """How often chance makes something: ``3 of 100 cases``, ``less than 1 of 1000 cases``."""
+    if chance < RAREST:
+        return f"less than 1 of {1.0 / RAREST:.0f} cases"
+    if chance < 0.01:
+        return f"{1000.0 * chance:.0f} of 1000 cases"
+    return f"{100.0 * chance:.0f} of 100 cases"
 
 
 def _listed(numbers: tuple[int, ...]) -> str:
@@ -89,12 +119,16 @@ def _numbers(found: Repeatability) -> Iterator[tuple[str, str]]:
     yield (
         "standard deviation",
         f"{mm(found.spread)}; the true one lies between {mm(interval.low)} and {mm(interval.high)} with "
-        "95 % confidence",
+        "95 % confidence"
+        if found.spread
+        else mm(0.0),
     )
     yield "range", f"{mm(found.range)}, from {mm(found.low)} to {mm(found.high)}"
-    if found.drift is not None:
-        told = "" if found.drift.real else ", no more than chance makes"
-        yield "drift", f"{_fine(found.drift.slope)} a reading{told} (p = {found.drift.chance:.2g})"
+    drift = _drift(found)
+    if drift is not None:
+        told = "" if drift.real else ", no more than chance makes"
+        chance = f"= {drift.chance:.2g}" if drift.chance >= RAREST else f"< {RAREST:g}"
+        yield "drift", f"{_fine(drift.slope)} a reading{told} (p {chance})"
 
 
 def held_against(found: Repeatability) -> Iterator[str]:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from cfgaudit.report.repeatability import cases
 from cli.conftest import Runs
 from cli.measuring import MACHINE, machine, refused
 
@@ -70,6 +71,49 @@ def test_equal_readings_are_fine(run: Runs, here: Path) -> None:
     assert ran.status == 0
     assert "All 5 readings of probe are equal" in ran.out
     assert "The spread is 0" in ran.out
+
+
+def test_equal_readings_have_no_bounds_and_no_drift(run: Runs, here: Path) -> None:
+    out = run("measure", "repeatability", "-", "--dry-run", stdin=b"1.5\n" * 5).out
+    assert "the true one lies" not in out
+    assert "drift" not in out
+
+
+def test_few_readings_say_nothing_of_drift(run: Runs, here: Path) -> None:
+    """Four that rise: chance orders four in a row up or down in 2 of 24 cases."""
+    rising = "".join(f"{1.85 + at * 0.0005:.4f}\n" for at in range(5))
+    four = run("measure", "repeatability", "-", "--dry-run", stdin=rising[:-7].encode()).out
+    assert "readings            4" in four
+    assert "drift" not in four
+    out = " ".join(run("measure", "repeatability", "-", "--dry-run", stdin=rising.encode()).out.split())
+    assert "which chance alone makes in less than 1 of 1000 cases" in out
+    assert "(p < 0.001)" in out
+
+
+@pytest.mark.parametrize(
+    ("chance", "told"),
+    [(0.0, "less than 1 of 1000 cases"), (0.004, "4 of 1000 cases"), (0.0314, "3 of 100 cases")],
+)
+def test_how_often_chance_makes_it(chance: float, told: str) -> None:
+    assert cases(chance) == told
+
+
+def test_what_fails_comes_before_what_is_fair(run: Runs, here: Path) -> None:
+    """Sets of three span 8, 9, 9, 8, 7, 8, 6 and 6 µm, by hand; 6 µm are tolerated."""
+    data = "\n".join(str(1.85 + at / 1000) for at in (0, 2, 8, -1, 0, 7, 1, -1, 5, 0)).encode()
+    lines = run("measure", "repeatability", "-", "--dry-run", stdin=data).out.splitlines()
+    told = " ".join(line.strip() for line in lines[1:])
+    assert told.startswith(
+        "→ The readings span 0.009 mm, the tolerance is 0.006 mm: of the 8 sets of 3 in a row"
+    )
+    assert "as the probe touches a place, 6 span more. → The spread itself is fair" in told
+    assert told.count("tolerance is") == 1
+
+
+def test_a_spread_on_the_bound_is_called_by_the_better_name(run: Runs, here: Path) -> None:
+    """1.500, 1.501 and 1.502 mm: s = √((1 + 0 + 1) ÷ 2) = 1 µm, but for a rounding."""
+    out = run("measure", "repeatability", "-", "--dry-run", stdin=b"1.5\n1.501\n1.502\n").out
+    assert "That is an ordinary good result" in out
 
 
 def test_two_readings_are_few(run: Runs, here: Path) -> None:
@@ -137,7 +181,7 @@ def test_bad_files_and_names(run: Runs, here: Path) -> None:
     (here / "empty.txt").touch()
     assert "empty.txt is empty" in refused(run, here, "repeatability", "empty.txt")
     assert "nowhere.txt is no file" in refused(run, here, "repeatability", "nowhere.txt")
-    assert ". is no file" in refused(run, here, "repeatability", ".")
+    assert ". is a folder: name the file" in refused(run, here, "repeatability", ".")
     good = GOOD.encode()
     assert "no probe third" in refused(run, here, "repeatability", "-", "--probe", "third", stdin=good)
     assert 'no column "7"' in refused(run, here, "repeatability", "-", "--column", "7", stdin=good)

@@ -7,8 +7,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from cfgaudit.evidence.recordings.columns import MeasurementError
+from cfgaudit.evidence.recordings.table_layout import WIDE_TEXT
 
 NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", re.ASCII)
+DECIMAL_COMMA = re.compile(r"[+-]?\d+,\d+", re.ASCII)
 UNIT = re.compile(r"[(\[]\s*([^)\]]+?)\s*[)\]]")
 FARTHEST = 1000.0
 """mm. No reading of a bed is farther off."""
@@ -36,8 +38,9 @@ def read_readings(name: str, data: bytes, column: str | None = None) -> list[flo
     """
     readings: list[float] = []
     rows: Rows | None = None
-    for number, cells in _cells(_lines(name, data)):
+    for number, text, cells in _cells(_lines(name, data)):
         if rows is None:
+            _refuse_decimal_comma(f"{name}:{number}", text, column)
             is_header, rows = _first(f"{name}:{number}", cells, column)
             if is_header:
                 continue
@@ -57,16 +60,26 @@ def _lines(name: str, data: bytes) -> list[str]:
         raise MeasurementError(
             f"{name} is larger than {BYTES_AT_MOST >> 20} MiB: some hundred readings are enough"
         )
+    if data.startswith(WIDE_TEXT):
+        raise MeasurementError(f"{name} is written in UTF-16: save it as UTF-8")
     if b"\0" in data:
         raise MeasurementError(f"{name} is no text: give one reading in mm a line")
     return data.decode("utf-8-sig", "replace").replace("\r\n", "\n").replace("\r", "\n").split("\n")
 
 
-def _cells(lines: Iterable[str]) -> Iterator[tuple[int, list[str]]]:
-    """The cells of every line that has any, with its number."""
+def _cells(lines: Iterable[str]) -> Iterator[tuple[int, str, list[str]]]:
+    """Every line that has any cells, with its number and without a remark, and these cells."""
     for number, text in enumerate(lines, 1):
         if text := text.partition("#")[0].strip():
-            yield number, [cell.strip().strip('"') for cell in re.split(r"[,;\t]", text)]
+            yield number, text, [cell.strip().strip('"') for cell in re.split(r"[,;\t]", text)]
+
+
+def _refuse_decimal_comma(where: str, text: str, column: str | None) -> None:
+    if column is None and DECIMAL_COMMA.fullmatch(text):
+        raise MeasurementError(
+            f'{where}: "{text[:SHOWN]}" looks like a decimal comma: write decimals with a point (or, if that '
+            "is two columns, say with --column which one holds the readings)"
+        )
 
 
 def _first(where: str, cells: Sequence[str], column: str | None) -> tuple[bool, Rows]:
@@ -107,8 +120,8 @@ def _refuse_unit(where: str, header: str) -> None:
 def _reading(where: str, cells: Sequence[str], rows: Rows) -> float:
     if len(cells) != rows.width:
         raise MeasurementError(
-            f"{where}: {len(cells)} cells, {rows.width} in the first row: the file seems cut off, or "
-            "has decimal commas"
+            f"{where}: {len(cells)} cell{'s' if len(cells) > 1 else ''}, {rows.width} in the first row: the "
+            "file seems cut off, or has decimal commas"
         )
     text = cells[rows.column]
     if not NUMBER.fullmatch(text):

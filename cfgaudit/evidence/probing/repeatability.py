@@ -91,7 +91,9 @@ class Repeatability(NamedTuple):
 
 
 def _grade(spread: float) -> Grade:
-    return Grade.GOOD if spread <= GOOD else Grade.FAIR if spread <= FAIR else Grade.COARSE
+    """Readings in decimals make spreads that are off by a rounding."""
+    told = round(spread, 9)
+    return Grade.GOOD if told <= GOOD else Grade.FAIR if told <= FAIR else Grade.COARSE
 
 
 def repeatability(readings: Sequence[float], settings: Settings | None = None) -> Repeatability:

@@ -57,7 +57,10 @@ def test_a_column_by_number_without_a_header() -> None:
         ("1.5\n-inf\n", 'r.txt:2: "-inf" is no number'),
         ("1.5\n1e999\n", "r.txt:2: 1e999 mm is no reading of a bed"),
         ("1.5\n0x10\n", 'r.txt:2: "0x10" is no number'),
-        ("1,5\n1,6\n", "r.txt:1: 2 columns: say with --column"),
+        ("1,5\n1,6\n", 'r.txt:1: "1,5" looks like a decimal comma: write decimals with a point'),
+        ("# z\n-1,25\n-1,26\n", 'r.txt:2: "-1,25" looks like a decimal comma'),
+        ("1;1.5\n2;1.6\n", "r.txt:1: 2 columns: say with --column"),
+        ("1,1.5\n2,1.6\n", "r.txt:1: 2 columns: say with --column"),
         ("1852.4\n1853.1\n", "r.txt:1: 1852.4 mm is no reading of a bed: give the readings in mm"),
         ("z (µm)\n1\n2\n", "r.txt:1: the readings are in µm: give them in mm"),
         ("0.1\n3.4\n", "lie 3.3 mm apart"),
@@ -70,6 +73,9 @@ def test_what_cannot_be_used(text: str, said: str) -> None:
 
 def test_bytes_that_are_no_text() -> None:
     assert "is no text" in refused(b"\x00\x01\x02")
+    for order in ("utf-16", "utf-16-be"):
+        bytes_of = ("" if order == "utf-16" else "\ufeff") + "1.5\n1.25\n"
+        assert "r.txt is written in UTF-16: save it as UTF-8" in refused(bytes_of.encode(order))
     assert "is no number" in refused(b"1.5\n\xff\xfe\n")
 
 
@@ -79,7 +85,7 @@ def test_a_column_that_is_not_there(column: str) -> None:
 
 
 def test_a_row_that_is_cut_off() -> None:
-    assert "r.txt:3: 1 cells, 2 in the first row" in refused("try,z\n1,1.5\n2\n", "z")
+    assert "r.txt:3: 1 cell, 2 in the first row" in refused("try,z\n1,1.5\n2\n", "z")
 
 
 def test_too_many() -> None:
