@@ -10,6 +10,7 @@ from typing import NamedTuple
 from cfgaudit.checks.rule import format_amount
 from cfgaudit.evidence.heating.guarding import Watched
 from cfgaudit.evidence.heating.heated import Heated
+from cfgaudit.evidence.heating.heater_fit import HeaterFit
 from cfgaudit.evidence.heating.regulator import COMFORTABLE, Gains, Margins
 from cfgaudit.report.cautions import CAUTIONS
 from cfgaudit.report.lines import BLANK, Line, one_line, wrapped
@@ -199,7 +200,7 @@ def _numbers(found: Heated) -> Iterator[tuple[str, str]]:
     yield "gain", f"{format_amount(plant.gain, 'K')} above {fit.ambient:.1f} °C for full power, at rest"
     yield "time constant", format_amount(plant.time_constant, "s")
     yield "dead time", f"{plant.dead_time:.3g} s{_grain(found.run.step, plant.dead_time)}"
-    yield "off by", f"{fit.residual:.2g} K (root of the mean square), {fit.worst:.2g} K at the most"
+    yield "off by", off_by(fit)
     power = "full power" if heater.full == 1.0 else f"{100 * heater.full:.0f} % power, the most allowed,"
     yield (
         "rises by",
@@ -207,6 +208,11 @@ def _numbers(found: Heated) -> Iterator[tuple[str, str]]:
     )
     if found.limit is not None:
         yield "", f"{heater.rate(found.limit):.3g} K/s at {found.limit:g} °C, the upper limit"
+
+
+def off_by(fit: HeaterFit) -> str:
+    """How far measured and modelled temperatures are apart."""
+    return f"{fit.residual:.2g} K (root of the mean square), {fit.worst:.2g} K at the most"
 
 
 def _grain(step: float, dead_time: float) -> str:

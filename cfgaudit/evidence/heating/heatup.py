@@ -60,9 +60,8 @@ def read_heatup(path: Path, columns: Sequence[str] = ()) -> HeatUp:
     at = dict(zip(WORDS, _indices(path, table, columns), strict=True))
     units = {meaning: stated_unit(path, meaning, table.names[index]) for meaning, index in at.items()}
     if len(table.values) < SAMPLES_AT_LEAST:
-        raise MeasurementError(
-            f"{path} has {len(table.values)} samples, {SAMPLES_AT_LEAST} are the least: record more of it"
-        )
+        there = "one sample" if len(table.values) == 1 else f"{len(table.values)} samples"
+        raise MeasurementError(f"{path} has {there}, {SAMPLES_AT_LEAST} are the least: record more of it")
     time = table.values[:, at["time"]] * (units["time"] or SECOND).factor
     degrees = units["temperature"] or CELSIUS
     temperature = table.values[:, at["temperature"]] * degrees.factor + degrees.offset

@@ -113,4 +113,4 @@ def bad_cell(path: Path, number: int, cells: Sequence[str]) -> str:
     if _has_decimal_comma(bad):
         return f'{path}:{number}: "{bad[:SHOWN]}" has a decimal comma: write numbers with a point'
     what = f'"{bad[:SHOWN]}" is no number' if bad else "a cell is empty"
-    return f"{path}:{number}: {what}: below the header every cell must be one, with a point for the decimals"
+    return f"{path}:{number}: {what}: below the header every cell must hold a number, with a decimal point"
