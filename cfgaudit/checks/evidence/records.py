@@ -43,8 +43,7 @@ def evidence_broken(subject: Subject, limits: Limits) -> Iterator[Problem | Skip
 @check("evidence-stale")
 def evidence_stale(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]:
     """The newest measurement of something, if what it depends on is not what it was."""
-    evidence = newest_records(subject.evidence)
-    for one in stale_records(evidence, subject.machine):
+    for one in stale_records(subject.evidence, subject.machine, newest_records(subject.evidence)):
         place, *related = one.places or (_place(one.record, subject.machine),)
         date = one.record.date.date().isoformat()
         yield Problem(
@@ -55,11 +54,10 @@ def evidence_stale(subject: Subject, limits: Limits) -> Iterator[Problem | Skip]
         )
 
 
-def newest_records(evidence: Evidence) -> Evidence:
-    """The newest record of every kind and part, and all changes of hardware."""
+def newest_records(evidence: Evidence) -> Iterator[Record]:
+    """The newest record of everything that was measured."""
     kinds = (kind for kind in MeasurementKind if kind not in LASTING)
-    newest = (record for kind in kinds for record in evidence.newest(kind))
-    return Evidence((*newest, *evidence.of(MeasurementKind.HARDWARE)))
+    return (record for kind in kinds for record in evidence.newest(kind))
 
 
 def _reasons(one: Staleness) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from fnmatch import fnmatchcase
 from functools import cached_property
 from typing import NamedTuple
@@ -37,10 +37,12 @@ class Reason(NamedTuple):
     place: Place | None = None
 
 
-def stale_records(evidence: Evidence, machine: Machine) -> tuple[Staleness, ...]:
-    """The records that no longer hold, newest first, each with every reason."""
-    today = Today(evidence, machine)
-    found = ((record, tuple(today.reasons(record))) for record in evidence.records)
+def stale_records(
+    evidence: Evidence, machine: Machine, records: Iterable[Record] | None = None
+) -> tuple[Staleness, ...]:
+    """The records that no longer hold, of ``records`` or of all, newest first, each with every reason."""
+    today = held_against(evidence, machine)
+    found = ((one, today.reasons(one)) for one in (evidence.records if records is None else records))
     return tuple(_staleness(record, reasons) for record, reasons in found if reasons)
 
 
@@ -51,7 +53,7 @@ def _staleness(record: Record, reasons: tuple[Reason, ...]) -> Staleness:
 
 def outdated_results(evidence: Evidence, machine: Machine) -> tuple[Outdated, ...]:
     """The records with results about a shaper or gains that are others now, newest first."""
-    today = Today(evidence, machine)
+    today = held_against(evidence, machine)
     found = ((record, tuple(today.outdated(record))) for record in evidence.records)
     return tuple(_outdated(record, reasons) for record, reasons in found if reasons)
 
@@ -67,9 +69,19 @@ def holding(evidence: Evidence, machine: Machine, kind: MeasurementKind, part: s
 
     A record with doubts counts as not measured.
     """
-    today = Today(evidence, machine)
+    if not evidence.of(kind):
+        return None
+    today = held_against(evidence, machine)
     newest = today.newest(kind, part)
-    return None if newest is None or any(today.reasons(newest)) else newest
+    return None if newest is None or today.reasons(newest) else newest
+
+
+def held_against(evidence: Evidence, machine: Machine) -> Today:
+    """All records against a machine: worked out once, for every rule asks."""
+    if machine not in evidence.held:
+        evidence.held[machine] = Today(evidence, machine)
+    today: Today = evidence.held[machine]
+    return today
 
 
 def same_part(left: str, right: str) -> bool:
@@ -90,9 +102,15 @@ class Today:
         self._machine = machine
         self._names: dict[int, str | None] = {}
         self._now: dict[tuple[MeasurementKind, str], tuple[Dependency, ...]] = {}
+        self._reasons: dict[int, tuple[Reason, ...]] = {}
 
-    def reasons(self, record: Record) -> Iterator[Reason]:
-        """Every reason why a record no longer holds: declared changes first, then settings."""
+    def reasons(self, record: Record) -> tuple[Reason, ...]:
+        """Every reason why one of the records no longer holds: declared changes first, then settings."""
+        if id(record) not in self._reasons:
+            self._reasons[id(record)] = tuple(self._all_reasons(record))
+        return self._reasons[id(record)]
+
+    def _all_reasons(self, record: Record) -> Iterator[Reason]:
         if record.kind in LASTING:
             return
         yield from self._declared(record)

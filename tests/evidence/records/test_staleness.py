@@ -8,6 +8,7 @@ import pytest
 
 from cfgaudit.audit import audit_text
 from cfgaudit.data import data_folder
+from cfgaudit.evidence.records import staleness
 from cfgaudit.evidence.records.chosen import chosen_now, results_of_choice
 from cfgaudit.evidence.records.dependencies import dependencies, settings_digest
 from cfgaudit.evidence.records.record import DependedOn, Evidence, MeasurementKind, Record, Result
@@ -425,6 +426,23 @@ def test_a_doubtful_record_counts_as_not_measured() -> None:
     assert holding(Evidence((doubtful,)), machine, RESONANCE, "axis x") is None
     assert holding(Evidence((doubtful, sure)), machine, RESONANCE, "axis x") is sure
     assert stale_records(Evidence((doubtful, sure)), machine) == ()
+
+
+def test_all_settings_are_read_once_for_all_rules(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whoever asks, and for however many axes: their digest takes as long as it takes to read the files."""
+    machine = machine_of(edited("gantry.ini", ("running current = 1.2 A", "running current = 1.35 A")))
+    asked: list[object] = []
+    monkeypatch.setattr(
+        staleness, "settings_digest", lambda tree: asked.append(tree) or settings_digest(tree)
+    )
+    axes = [measured(machine_of(FILES), RESONANCE, f"axis {letter}") for letter in "xyz"]
+    evidence = Evidence(tuple(axes))
+    for _ in range(2):
+        assert holding(evidence, machine, RESONANCE, "axis x") is None
+        assert holding(evidence, machine, RESONANCE, "axis y") is axes[1]
+        assert [one.record for one in stale_records(evidence, machine)] == [axes[0]]
+        assert outdated_results(evidence, machine) == ()
+    assert len(asked) == 1
 
 
 def test_comments_and_blank_lines_anywhere() -> None:
