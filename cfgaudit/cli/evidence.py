@@ -118,13 +118,14 @@ def _committed(opened: Opened, record: Record) -> Committed | None:
 
 def _one(evidence: Evidence, named: str) -> Record:
     wanted = named.removeprefix("./").removeprefix(f"{FOLDER}/")
-    exact = [one for one in evidence.records if one.file == f"{FOLDER}/{wanted}"]
+    names = (f"{FOLDER}/{wanted}", f"{FOLDER}/{wanted}.toml")
+    exact = [one for one in evidence.records if one.file in names]
     found = exact or [one for one in evidence.records if one.file.startswith(f"{FOLDER}/{wanted}")]
     if len(found) == 1:
         return found[0]
     if found:
         raise UsageError(f"{len(found)} records begin with {named}: give more of the name")
     for broken in evidence.broken:
-        if broken.file == f"{FOLDER}/{wanted}":
+        if broken.file in names:
             raise UsageError(f"{broken.file}:{broken.line} is no record: {broken.why}")
     raise UsageError(f"no record is called {named}: cfgaudit evidence lists them")

@@ -25,7 +25,7 @@ def run(main: Main = None, form: Form = Format.TEXT) -> None:
     from cfgaudit.report.hours import hours_form, hours_lines
     from cfgaudit.report.json_form import dump
 
-    opened = open_configuration(main)
+    opened = open_configuration(main, naming="cfgaudit hours FILE")
     clock = time_of_reading(opened.folder)
     evidence = understand(opened.source, opened.main, opened.project, now=clock).evidence
     check_readable(evidence, opened.folder)

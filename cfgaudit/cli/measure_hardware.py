@@ -29,7 +29,7 @@ Affects = Annotated[
     typer.Option(
         "--affects",
         metavar="PART",
-        help="What it concerns: axis.x, belts, heater.chamber, probe, 'axis.*'. Give it once for each.",
+        help="What it concerns: axis.x, belts, heater.chamber, probe, 'axis.*'. Repeat for several.",
         show_default=False,
     ),
 ]
@@ -71,8 +71,10 @@ def _parts(pattern: str, subject: Subject) -> tuple[str, ...]:
     from cfgaudit.evidence.records.affected import affected, known_parts
     from cfgaudit.nearest import or_nearest
 
+    if not pattern:
+        raise UsageError("--affects is empty: name a part, such as axis.x, belts or heater.chamber")
     if parts := affected(pattern, subject.machine, subject.evidence):
         return parts
     known = known_parts(subject.machine, subject.evidence)
-    named = or_nearest(pattern, known) if pattern else "nothing"
+    named = or_nearest(pattern, known)
     raise UsageError(f"no part is called {named}: name one, such as axis.x, belts or heater.chamber")

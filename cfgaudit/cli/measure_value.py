@@ -26,7 +26,7 @@ from cfgaudit.cli.states import MainFile
 from cfgaudit.tree.names import fold_name
 
 if TYPE_CHECKING:
-    from cfgaudit.evidence.records.record import Result
+    from cfgaudit.evidence.records.record import Record, Result
 
 NO_UNIT = "1"
 DECIMALS = "give numbers with a point for the decimals, then the unit"
@@ -49,7 +49,11 @@ Numbers = Annotated[
 ]
 BetterIs = Annotated[
     Optional[Better],  # noqa: UP045
-    typer.Option("--better", help="Which is better, so that compare can say it.", show_default=False),
+    typer.Option(
+        "--better",
+        help="Which is better, so that compare can say it; else as the last record of that name has it.",
+        show_default=False,
+    ),
 ]
 
 
@@ -81,13 +85,16 @@ def run(
     result = _result(name, numbers, better)
     measured = open_measured(main)
     _same_unit(measured, result)
+    before = _said_before(measured, result)
+    if before is not None:
+        result = result._replace(better=before.results[0].better)
     said = Circumstances(instrument, conditions, note)
     record = new_record(measured, MeasurementKind.VALUE, name, (result,), said=said)
     kept = None if dry_run else keep(measured, record)
     if form is Format.JSON:
         write(dump(kept_form(record, kept)))
     else:
-        show(kept_lines(value_told(result), kept, width()))
+        show(kept_lines(value_told(result, before), kept, width()))
 
 
 def _result(name: str, words: list[str], better: Better | None) -> Result:
@@ -110,15 +117,28 @@ def _result(name: str, words: list[str], better: Better | None) -> Result:
         raise UsageError("these numbers are too large to be kept: give them in a larger unit") from None
 
 
+def _said_before(measured: Measured, result: Result) -> Record | None:
+    """The newest record of that name and unit that says which way is better, where this one does not."""
+    from cfgaudit.evidence.comparing.sides import same_unit
+    from cfgaudit.evidence.records.record import MeasurementKind
+
+    if result.better:
+        return None
+    for record in measured.subject.evidence.of(MeasurementKind.VALUE, result.name):
+        said = record.results[0]
+        if said.better and same_unit(said.unit, result.unit):
+            return record
+    return None
+
+
 def _same_unit(measured: Measured, result: Result) -> None:
     """Raise UsageError where the newest record of that name has another unit: they could not be compared."""
     from cfgaudit.evidence.comparing.sides import same_unit
     from cfgaudit.evidence.records.record import MeasurementKind
 
-    for record in measured.subject.evidence.of(MeasurementKind.VALUE):
-        if fold_name(record.part) == fold_name(result.name) and record.results:
-            unit = record.results[0].unit
-            if same_unit(unit, result.unit):
-                return
-            before = f"{record.part} was kept in {unit} before ({record.file})"
-            raise UsageError(f"{before}: give it in {unit}, or under another name")
+    for record in measured.subject.evidence.of(MeasurementKind.VALUE, result.name):
+        unit = record.results[0].unit
+        if same_unit(unit, result.unit):
+            return
+        before = f"{record.part} was kept in {unit} before ({record.file})"
+        raise UsageError(f"{before}: give it in {unit}, or under another name")

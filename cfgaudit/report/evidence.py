@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from cfgaudit.evidence.records.quantities import quantity
 from cfgaudit.evidence.records.record import (
     HOURS,
     Evidence,
@@ -110,7 +111,9 @@ def _of_then(since: SinceThen) -> str:
 def result_of(record: Record, result: Result) -> str:
     """A result, without its name where that says nothing more than the record's title."""
     own = {MeasurementKind.VALUE: record.part, MeasurementKind.HOURS: HOURS}.get(record.kind)
-    return given_text(result) if result.name == own else result_text(result)
+    return (
+        given_text(result) if result.name == own else result_text(result, quantity(record.kind, result.name))
+    )
 
 
 def kept_lines(told: str, kept: Path | None, width: int) -> Iterator[Line]:
@@ -119,9 +122,15 @@ def kept_lines(told: str, kept: Path | None, width: int) -> Iterator[Line]:
     yield from wrapped(NO_RECORD if kept is None else one_line(f"{kept} is written."), width, 0, "faint")
 
 
-def value_told(result: Result) -> str:
-    """``print-time: 61.6 min (mean of 3, standard deviation 0.45 min)``."""
-    return f"{result.name}: {given_text(result)}"
+def value_told(result: Result, before: Record | None) -> str:
+    """``print-time: 61.6 min (mean of 3, standard deviation 0.45 min)``.
+
+    ``before`` is the record that said which way is better, where this one does not say it itself.
+    """
+    told = f"{result.name}: {given_text(result)}"
+    if before is None:
+        return told
+    return f"{told}; {result.better} is better, as on {before.date.date().isoformat()}"
 
 
 def declared(record: Record) -> str:

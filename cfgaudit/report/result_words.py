@@ -5,10 +5,13 @@ from __future__ import annotations
 from decimal import Decimal
 from math import floor, log10
 
+from cfgaudit.evidence.records.quantities import Quantity
 from cfgaudit.evidence.records.record import Result
 
 DIGITS = 4
 """Significant digits of what was computed once."""
+OF_SHARE = 3
+"""Significant digits of a percentage."""
 OF_SPREAD = 2
 """Significant digits of a standard deviation; its mean ends where it ends. Common practice, no source."""
 DIGITS_AT_MOST = 9
@@ -17,9 +20,22 @@ PLAIN = (Decimal("1e-9"), Decimal("1e15"))
 """Sizes that are written without an exponent."""
 
 
-def result_text(result: Result) -> str:
-    """``natural frequency 61.3 Hz``; of several samples also their spread and number."""
-    return f"{result.name} {amount_text(result)}"
+def result_text(result: Result, known: Quantity | None = None) -> str:
+    """``natural frequency 61.3 Hz``; of several samples also their spread and number.
+
+    ``known`` says what people call it, and what other results of its record tell already.
+    """
+    if known is None:
+        return f"{result.name} {amount_text(result)}"
+    name = known.shown_as or result.name
+    if known.per_cent:
+        return f"{name} {_with_unit(rounded_text(100.0 * result.value, OF_SHARE), '%')}"
+    told = _with_unit(rounded_text(result.value, _digits(result)), result.unit)
+    if "samples" in known.apart:
+        return f"{name} {told}"
+    if "spread" in known.apart and result.samples > 1:
+        return f"{name} {told} of {result.samples}"
+    return f"{name} {amount_text(result)}"
 
 
 def amount_text(result: Result) -> str:

@@ -220,6 +220,11 @@ def test_bad_input(run: Runs, here: Path) -> None:
     refuse(run, here, "evidence show", "show RECORD")
     refuse(run, here, "evidence show nothing", "no record is called nothing", "cfgaudit evidence lists them")
     refuse(run, here, "evidence show 2026", "2 records begin with 2026", "more of the name")
+    write(here, {"evidence/2026-11-08-resonance-axis-x.2.toml": RESONANCE.replace("61.25", "60.25")})
+    shown = "evidence show 2026-11-08-resonance-axis-x"
+    assert "natural frequency 61.25 Hz" in run(*shown.split()).out, "the whole name of one names that one"
+    refuse(run, here, shown[:-2], "2 records begin with")
+    (here / "evidence/2026-11-08-resonance-axis-x.2.toml").unlink()
     refuse(run, here, "evidence show list.toml", "evidence/list.toml", "is no record")
     refuse(run, here, "evidence --main gone.ini", "gone.ini does not exist")
     refuse(run, here, "hours gone.ini", "gone.ini does not exist")
@@ -330,6 +335,16 @@ def test_a_folder_that_cannot_be_read(
         assert (ran.status, ran.out) == (2, "")
         assert ran.err.startswith(f"cfgaudit: evidence cannot be read ({BARRED[how]}): ")
         assert ran.err.count("\n") == 1
+
+
+def test_each_command_says_how_it_is_told_the_file(run: Runs, here: Path) -> None:
+    """From a folder without a main file."""
+    for words, said in (
+        ("hours", "cfgaudit hours FILE"),
+        ("evidence", "--main FILE"),
+        ("measure hours belts 3", "--main FILE"),
+    ):
+        refuse(run, here, words, f"name the main file, `{said}`")
 
 
 def test_a_link_inside_the_folder(run: Runs, here: Path) -> None:

@@ -9,6 +9,7 @@ import tomllib
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
+from unittest.mock import ANY
 
 import pytest
 
@@ -239,9 +240,10 @@ def test_what_is_affected(run: Runs, here: Path, affects: str, means: list[str])
     [
         (["rails"], "missing option '--affects'"),
         (["", "--affects", "axis.z"], "the text is empty: say what was changed"),
+        (["rails", "--affects", ""], "--affects is empty: name a part"),
+        (["rails", "--affects", " "], "--affects is empty: name a part"),
         (["rails", "--affects", "axis.q"], "no part is called axis.q"),
         (["rails", "--affects", "heter bed"], "did you mean heater bed?"),
-        (["rails", "--affects", ""], "no part is called nothing"),
         (["rails", "--affects", "axis.z", "--affects", "no such"], "no part is called no such"),
     ],
 )
@@ -294,6 +296,28 @@ def test_a_disk_without_room(here: Path) -> None:
     assert (ran.status, ran.out) == (2, "")
     assert ran.err.startswith("cfgaudit: evidence cannot be written (File too large): ")
     assert not (here / RECORDS).exists()
+
+
+def test_which_way_is_better_is_said_once(run: Runs, here: Path) -> None:
+    """The next record says it too, for compare reads each for itself; another unit's or a new word counts."""
+    machine(here)
+
+    def keeps(*words: str) -> tuple[str, str]:
+        before = {*(here / RECORDS).iterdir()} if (here / RECORDS).exists() else set()
+        told = run("measure", "value", *words).out
+        (record,) = {*(here / RECORDS).iterdir()} - before
+        (result,) = tomllib.loads(record.read_text("utf-8"))["result"]
+        return result.get("better", ""), told
+
+    assert keeps("noise", "41", "dB") == ("", ANY)
+    assert keeps("noise", "41", "dB", "--better", "lower") == ("lower", ANY)
+    for words in (("noise", "40", "dB"), ("Noise", "39", "dB")):
+        better, told = keeps(*words)
+        assert better == "lower"
+        assert f"{words[0]}: {words[1]} dB; lower is better, as on 20" in told
+    assert keeps("noise", "40", "dB", "--better", "higher") == ("higher", ANY)
+    assert keeps("noise", "40", "dB")[0] == "higher"
+    assert keeps("hum", "40", "dB") == ("", ANY)
 
 
 def test_a_file_as_the_folder(run: Runs, here: Path) -> None:

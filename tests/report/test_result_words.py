@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cfgaudit.evidence.records.record import Result
+from cfgaudit.evidence.records.quantities import quantity
+from cfgaudit.evidence.records.record import MeasurementKind, Result
 from cfgaudit.report.result_words import amount_text, given_text, plain_text, result_text, rounded_text
 
 ORDINARY = st.floats(1e-9, 1e14) | st.floats(-1e14, -1e-9)
@@ -84,3 +85,19 @@ def test_any_number(value: float, samples: int, spread: float | None) -> None:
     for told in (amount_text(Result("a", value, "", samples, spread)), plain_text(value)):
         assert "nan" not in told
         assert "inf" not in told
+
+
+@pytest.mark.parametrize(
+    ("kind", "result", "told"),
+    [
+        ("resonance", Result("remaining vibration", 0.12554, "1"), "left by the configured shaper 12.6 %"),
+        ("resonance", Result("remaining vibration", 0.07, "1"), "left by the configured shaper 7 %"),
+        ("repeatability", Result("mean", 1.8720312, "mm", 20, 0.00075), "mean 1.87203 mm of 20"),
+        ("repeatability", Result("standard deviation", 0.00075, "mm", 20), "standard deviation 0.00075 mm"),
+        ("repeatability", Result("range", 0.0025, "mm", 20), "range 0.0025 mm"),
+        ("resonance", Result("damping", 0.07, "1"), "damping 0.07"),
+        ("value", Result("mean", 1.5, "mm", 2, 0.5), "mean 1.5 mm (mean of 2, standard deviation 0.5 mm)"),
+    ],
+)
+def test_what_is_known_is_told_in_fewer_words(kind: str, result: Result, told: str) -> None:
+    assert result_text(result, quantity(MeasurementKind(kind), result.name)) == told
