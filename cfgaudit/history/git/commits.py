@@ -89,11 +89,11 @@ def _differences(told: bytes, commits: Iterable[str]) -> Iterator[tuple[FileChan
 
 
 def _change(about: str, path: str) -> FileChange | None:
-    """``:100644 100644 OLD NEW M``; None where no file is on either side."""
+    """``:100644 100644 OLD NEW M``; None where no file is on either side, or the same on both."""
     old_mode, new_mode, old, new, _ = about[1:].split(" ")
     before = None if old_mode in (NOTHING, SUBMODULE) else old
     after = None if new_mode in (NOTHING, SUBMODULE) else new
-    if before == after:
+    if before == after and (old_mode == LINK) == (new_mode == LINK):
         return None
     mode = old_mode if after is None else new_mode
     return FileChange(path, before, after, mode, LINK in (old_mode, new_mode))
