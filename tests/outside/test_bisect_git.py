@@ -140,3 +140,13 @@ def test_what_does_not_come_from_the_start(folder: Path) -> None:
     with pytest.raises(SourceError, match="does not come from"):
         line_between(Repository(folder), side, Revision("the end", own))
     assert line_between(Repository(folder), start, Revision("the start", start)) == ()
+
+
+def test_each_stop_says_what_git_says_of_it(folder: Path) -> None:
+    """A summary is one line for git, whatever other separators it holds."""
+    start = write_commit(folder, "start", 1)
+    git(folder, "commit", "--quiet", "--allow-empty", "--message=faster\u2028and\x85warmer\n\nby a bit")
+    end = git(folder, "rev-parse", "HEAD")
+    (stop,) = line_between(Repository(folder), start, Revision("the end", end))
+    assert stop.summary == git(folder, "log", "-1", "--format=%s")
+    assert stop.revision.label == f"commit {end[:7]}"

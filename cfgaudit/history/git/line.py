@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Set
 from typing import NamedTuple
 
-from cfgaudit.history.change import Revision
+from cfgaudit.history.change import Commit, Revision
+from cfgaudit.history.git.commits import read_commits
 from cfgaudit.history.git.repository import Repository
 from cfgaudit.source import SourceError
 
@@ -27,7 +28,7 @@ def line_between(repository: Repository, since: str, until: Revision) -> tuple[S
     ``since``.
     """
     last = until.commit or repository.commit("HEAD")
-    if repository.run("rev_list", "--max-count=1", since, f"^{last}").strip():
+    if repository.run("rev-list", "--max-count=1", since, f"^{last}").strip():
         raise SourceError(
             f"{until.label} does not come from {since[:7]}, so nothing lies between them: "
             "name a FROM that it comes from"
@@ -37,39 +38,31 @@ def line_between(repository: Repository, since: str, until: Revision) -> tuple[S
 
 
 def _stops(repository: Repository, since: str, last: str) -> tuple[Stop, ...]:
-    parents = _parents(repository, f"{since}..{last}")
-    chain = list(_chain(_parents(repository, "--ancestry-path", f"{since}..{last}"), last))[::-1]
-    summaries, known = _summaries(repository, since, last), set[str]()
+    between = f"{since}..{last}"
+    commits = {one.id: one for one in read_commits(repository, between)}
+    told = repository.run("rev-list", "--ancestry-path", between).decode("ascii")
+    chain = list(_chain(commits, set(told.split()), last))[::-1]
+    known = set[str]()
     return tuple(
-        Stop(Revision(f"commit {one[:7]}", one), summaries.get(one, ""), frozenset(_new(parents, one, known)))
+        Stop(Revision(f"commit {one.short}", one.id), one.summary, frozenset(_new(commits, one.id, known)))
         for one in chain
     )
 
 
-def _parents(repository: Repository, *words: str) -> Mapping[str, list[str]]:
-    listed = repository.run("rev_list", "--topo-order", "--parents", *words).decode("ascii")
-    return {line.split()[0]: line.split()[1:] for line in listed.splitlines()}
-
-
-def _summaries(repository: Repository, since: str, last: str) -> Mapping[str, str]:
-    listed = repository.run("log", "--format=%H%x00%s", f"{since}..{last}").decode("utf-8", "replace")
-    return dict(line.split("\0", 1) for line in listed.splitlines() if "\0" in line)
-
-
-def _chain(parents: Mapping[str, list[str]], commit: str) -> Iterator[str]:
-    """From the newest back, always to the first parent that comes from the start."""
-    here: str | None = commit if commit in parents else None
+def _chain(commits: Mapping[str, Commit], coming: Set[str], commit: str) -> Iterator[Commit]:
+    """From the newest back, always to the first parent that comes from the start, as ``coming`` do."""
+    here: str | None = commit if commit in coming else None
     while here is not None:
-        yield here
-        here = next((one for one in parents[here] if one in parents), None)
+        yield commits[here]
+        here = next((one for one in commits[here].parents if one in coming), None)
 
 
-def _new(parents: Mapping[str, list[str]], commit: str, known: set[str]) -> Iterator[str]:
+def _new(commits: Mapping[str, Commit], commit: str, known: set[str]) -> Iterator[str]:
     """The commit and those before it that are not ``known`` yet, and now are."""
     ahead = [commit]
     while ahead:
         one = ahead.pop()
-        if one in parents and one not in known:
+        if one in commits and one not in known:
             known.add(one)
             yield one
-            ahead += parents[one]
+            ahead += commits[one].parents

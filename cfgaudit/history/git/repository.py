@@ -65,7 +65,6 @@ class Repository:
         """
         from git.exc import GitError
 
-        command = command.replace("_", "-")
         if command in SHOWING_DIFFERENCES:
             words = (*UNCONVERTED, *words)
         plainly = {"stdout_as_string": False, "strip_newline_in_stdout": False}
