@@ -129,10 +129,12 @@ class Past:
 
 
 def _main_files(states: States, steps: tuple[Step, ...]) -> Mapping[str, str]:
-    """What the main file was called in each commit, with its folders: followed back from the last one."""
+    """The main file's path in each commit, from the repository's root: followed back from the last one."""
     names: dict[str, str] = {}
     if steps:
-        names[steps[-1].commit.id] = _name_at(states, steps[-1].commit.id, states.main)
+        names[steps[-1].commit.id] = _name_at(
+            states, steps[-1].commit.id, join(states.repository.prefix, states.main)
+        )
     for step in reversed(steps):
         name = names.get(step.commit.id, "")
         for parent, changes in zip(step.commit.parents, step.against, strict=False):

@@ -30,6 +30,8 @@ class SparseParser:
     def __call__(self, data: bytes, path: str, traits: Traits) -> Document:
         key = (data, path)
         if key not in self._documents:
+            if len(self._documents) >= KEPT:
+                del self._documents[next(iter(self._documents))]
             cut = self._reader.cut(data, path)
             self._documents[key] = (
                 parse(data, path, traits) if cut is None else self._document(cut, path, traits)

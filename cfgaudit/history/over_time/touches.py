@@ -67,11 +67,6 @@ class Touch(NamedTuple):
     def structure(self) -> bool:
         return all(one.structure for one in self.against)
 
-    @property
-    def touched(self) -> Iterator[Key]:
-        """The settings, and the headers, that are written otherwise now; what only moved is not."""
-        return (key for key in self.values if all(one.values[key].differ for one in self.against))
-
 
 def differs(values: Mapping[Key, Values], keys: Iterable[Key]) -> bool:
     """Whether what is written under any of these names differs, all of them taken for one setting.
