@@ -16,7 +16,7 @@ from cfgaudit.audit import Audit
 from cfgaudit.checks.finding import Severity
 from cfgaudit.cli.states import open_states
 from cfgaudit.data import data_folder
-from cfgaudit.evidence.comparing.comparison import Verdict
+from cfgaudit.evidence.comparing.quantity import Verdict
 from cfgaudit.evidence.records.read import read_evidence
 from cfgaudit.history.change import Change, ChangeKind, Review
 from cfgaudit.history.over_time.past import Past

@@ -7,7 +7,8 @@ from datetime import datetime
 from types import MappingProxyType
 from typing import NamedTuple
 
-from cfgaudit.evidence.comparing.comparison import Quantity, compare_evidence
+from cfgaudit.evidence.comparing.comparison import compare_evidence
+from cfgaudit.evidence.comparing.quantity import Quantity
 from cfgaudit.evidence.comparing.sides import Span, measured_since
 from cfgaudit.evidence.records.dependencies import settings_digest
 from cfgaudit.evidence.records.record import Evidence, MeasurementKind

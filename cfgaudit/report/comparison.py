@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 from pathlib import Path
 
-from cfgaudit.evidence.comparing.comparison import Quantity, Verdict
+from cfgaudit.evidence.comparing.quantity import Quantity, Verdict
 from cfgaudit.evidence.records.record import MeasurementKind
 from cfgaudit.history.upgrade import Upgrade
 from cfgaudit.report.comparison_amounts import change_text, values
@@ -89,7 +89,7 @@ def _changes(upgrade: Upgrade, width: int) -> Iterator[Line]:
         return
     yield BLANK
     if upgrade.changes:
-        yield from wrapped("Settings that changed of what was measured", width, 0, "strong")
+        yield from wrapped("Changed settings that matter to the measurements", width, 0, "strong")
     for one in upgrade.changes[:SHOWN]:
         name, told = setting_text(one)
         yield from wrapped(told, width, 6, first=line("  ", f"{name}  "))

@@ -10,7 +10,7 @@ from math import floor, isfinite, log10
 from typing import NamedTuple
 
 from cfgaudit.checks.rule import format_amount
-from cfgaudit.evidence.comparing.comparison import Quantity, Verdict, shown_in_per_cent
+from cfgaudit.evidence.comparing.quantity import Quantity, Verdict, shown_in_per_cent
 from cfgaudit.evidence.comparing.sides import same_unit
 from cfgaudit.evidence.comparing.variances import Ratio
 from cfgaudit.report.lines import one_line

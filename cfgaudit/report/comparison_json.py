@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from cfgaudit.evidence.comparing.comparison import Measured, Quantity, counts
+from cfgaudit.evidence.comparing.quantity import Measured, Quantity, counts
 from cfgaudit.evidence.comparing.variances import Ratio
 from cfgaudit.history.upgrade import Acceleration, Upgrade
 from cfgaudit.report.changes_json import change_form, revision_form
@@ -32,6 +32,7 @@ def _quantity(one: Quantity, upgrade: Upgrade) -> dict[str, Any]:
         "part": one.part,
         "quantity": one.name,
         "better": one.better or None,
+        "nearest": one.nearest,
         "before": _side(one.before, one.name, upgrade),
         "after": _side(one.after, one.name, upgrade),
         "difference": one.change,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from cfgaudit.evidence.comparing.comparison import Quantity
+from cfgaudit.evidence.comparing.quantity import Quantity
 from cfgaudit.history.upgrade import Upgrade
 from cfgaudit.report.changes_markdown import code, escaped
 from cfgaudit.report.comparison_amounts import change_text, sides_text

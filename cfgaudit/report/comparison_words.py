@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from cfgaudit.evidence.comparing.comparison import Measured, Quantity, Verdict, counts
+from cfgaudit.evidence.comparing.quantity import EQUAL, Measured, Quantity, Verdict, counts
+from cfgaudit.evidence.statistics import CONFIDENCE
 from cfgaudit.history.change import Change, Written
 from cfgaudit.history.upgrade import Acceleration, Upgrade
 from cfgaudit.report.change_words import relative_text, revision_text, values_text
@@ -19,6 +20,8 @@ TESTS_AT_LEAST = 5
 """From so many tests on it is said that chance alone may show a difference."""
 REASONS = 3
 """Reasons why a record is stale that are told; evidence show tells all."""
+NEARER = {Verdict.BETTER: "nearer to", Verdict.WORSE: "farther from"}
+"""Of what is best at some number."""
 IN_GIST = (Verdict.BETTER, Verdict.WORSE, Verdict.DIFFERENT)
 """Verdicts whose quantities are named at once."""
 
@@ -36,6 +39,10 @@ def span_text(upgrade: Upgrade) -> str:
 
 def verdict_text(quantity: Quantity) -> str:
     """``better``; ``one measurement each: no statement``; ``not compared, in Hz before, in 1/min after``."""
+    if quantity.why == EQUAL:
+        return f"{EQUAL}: no test is possible"
+    if quantity.nearest is not None and quantity.verdict in NEARER:
+        return f"{quantity.verdict}, {NEARER[quantity.verdict]} {quantity.nearest:g}"
     if quantity.verdict is Verdict.UNTOLD:
         return f"{quantity.why}: {quantity.verdict}"
     if quantity.why:
@@ -182,7 +189,11 @@ def doubts(upgrade: Upgrade) -> Iterator[str]:
     """What a reader should know before believing it."""
     tests = sum(one.test is not None for one in upgrade.quantities)
     if tests >= TESTS_AT_LEAST:
-        yield f"{tests} were tested, each to 95 %: of twenty that are the same, about one looks changed."
+        false = round(tests * (1.0 - CONFIDENCE))
+        told = "one may be a false alarm"
+        if false:
+            told = f"expect about {'one false alarm' if false == 1 else f'{false} false alarms'}"
+        yield f"{tests} tests at {100.0 * CONFIDENCE:.0f} %: {told}."
     if single := sum(one.is_single for one in upgrade.quantities):
         told = counted(single, "quantity was", "quantities were")
         yield f"{told} measured once on a side: only several measurements tell a difference from chance."

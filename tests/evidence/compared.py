@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
-from cfgaudit.evidence.comparing.comparison import Quantity, compare_evidence
+from cfgaudit.evidence.comparing.comparison import compare_evidence
+from cfgaudit.evidence.comparing.quantity import Quantity
 from cfgaudit.evidence.comparing.sides import Span
 from cfgaudit.evidence.records.record import Evidence, MeasurementKind, RawFile, Record, Result
 

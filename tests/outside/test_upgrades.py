@@ -14,7 +14,7 @@ import pytest
 from evidence.compared import sampled
 from scipy import stats
 
-from cfgaudit.evidence.comparing.comparison import Verdict
+from cfgaudit.evidence.comparing.quantity import Verdict
 from cfgaudit.evidence.comparing.variances import Deviation, compare_deviations
 from cfgaudit.evidence.statistics import Difference, summarise, welch
 

@@ -10,7 +10,8 @@ from evidence.compared import SPAN, record
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cfgaudit.evidence.comparing.comparison import Quantity, Verdict, compare_evidence
+from cfgaudit.evidence.comparing.comparison import compare_evidence
+from cfgaudit.evidence.comparing.quantity import Quantity, Verdict
 from cfgaudit.evidence.records.record import Evidence, MeasurementKind, Result
 from cfgaudit.history.change import Change, Revision
 from cfgaudit.history.upgrade import Acceleration, Upgrade
@@ -108,9 +109,16 @@ def test_nothing_to_tell() -> None:
 
 
 def test_many_tests_are_doubted() -> None:
-    results = [Result(f"q{number}", 1.0, "mm", 3, 0.1) for number in range(6)]
-    assert "6 were tested, each to 95 %" in fits(upgrade(quantities_of(results, results)), 80)
-    assert "were tested" not in fits(upgrade(quantities_of(results[:2], results[:2])), 80)
+    """At 95 % one of twenty that are the same looks changed."""
+    results = [Result(f"q{number}", 1.0, "mm", 3, 0.1) for number in range(50)]
+
+    def told(count: int) -> str:
+        return fits(upgrade(quantities_of(results[:count], results[:count])), 80)
+
+    assert "6 tests at 95 %: one may be a false alarm." in told(6)
+    assert "17 tests at 95 %: expect about one false alarm." in told(17)
+    assert "45 tests at 95 %: expect about 2 false alarms." in told(45)
+    assert "false alarm" not in told(2)
 
 
 @pytest.mark.parametrize(
@@ -256,3 +264,26 @@ def test_sides_without_a_common_unit_are_told_with_their_own() -> None:
     assert found.verdict is Verdict.UNLIKE
     assert values(found) == "100 Hz → 6000 1/min"
     assert change_text(found) == ""
+
+
+def test_what_is_nearer_to_the_best_number_says_so() -> None:
+    kind = MeasurementKind.BELTS
+    days = (("09-28", 1.090), ("09-29", 1.092), ("10-28", 1.051), ("10-29", 1.053))
+    records = tuple(
+        record(day, Result("tension ratio", value, "1"), kind=kind, part="belts") for day, value in days
+    )
+    (found,) = compare_evidence(Evidence(records[::-1]), SPAN)
+    told = upgrade((found,))._replace(stale={})
+    assert conclusion(found, told) == "better, nearer to 1, −3.6 %"
+    assert comparison_form(told)["quantities"][0]["nearest"] == 1.0
+    worse = found._replace(verdict=Verdict.WORSE)
+    assert conclusion(worse, told) == "worse, farther from 1, −3.6 %"
+
+
+def test_equal_repetitions_cannot_be_tested() -> None:
+    records = tuple(
+        record(day, Result("a", value, "s"), kind=MeasurementKind.RESONANCE, part="axis x")
+        for day, value in (("10-29", 2.0), ("10-28", 2.0), ("09-29", 1.0), ("09-28", 1.0))
+    )
+    (found,) = compare_evidence(Evidence(records), SPAN)
+    assert conclusion(found, upgrade()._replace(stale={})) == "all repetitions are equal: no test is possible"

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 from warnings import catch_warnings, simplefilter
 
-from cfgaudit.evidence.comparing.comparison import Measured, Quantity
+from cfgaudit.evidence.comparing.quantity import Measured, Quantity
 from cfgaudit.evidence.statistics import CONFIDENCE, Summary, spread_interval
 from cfgaudit.history.upgrade import Upgrade
 from cfgaudit.report.change_words import revision_text

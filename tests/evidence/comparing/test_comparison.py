@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from cfgaudit.evidence.comparing.comparison import Verdict, compare_evidence, counts, pooled
+from cfgaudit.evidence.comparing.comparison import compare_evidence, pooled
+from cfgaudit.evidence.comparing.quantity import Quantity, Verdict, counts
 from cfgaudit.evidence.comparing.sides import Span
 from cfgaudit.evidence.comparing.variances import Deviation, Ratio, compare_deviations, pooled_deviation
 from cfgaudit.evidence.records.record import Evidence, MeasurementKind, Record, Result
@@ -79,7 +80,7 @@ def test_verdicts(before: list[float], after: list[float], better: str, verdict:
         ([1.0], [1000.0], "one measurement each"),
         ([1.0], [1000.0, 1001.0], "one measurement before"),
         ([1.0, 1.1], [1000.0], "one measurement after"),
-        ([1.0, 1.0], [2.0, 2.0, 2.0], "the repetitions do not spread at all"),
+        ([1.0, 1.0], [2.0, 2.0, 2.0], "all repetitions are equal"),
     ],
 )
 def test_no_statement_is_made(before: list[float], after: list[float], why: str) -> None:
@@ -94,18 +95,76 @@ def test_what_never_changed_shows_no_difference() -> None:
     assert sampled([1.0], [1.0]).verdict is Verdict.UNTOLD
 
 
-@pytest.mark.parametrize(
-    ("after", "verdict", "why"),
-    [(3500.0, Verdict.NOT_SHOWN, ""), (3800.0, Verdict.UNTOLD, "the settings alone decide it")],
-)
-def test_what_the_settings_alone_decide(after: float, verdict: Verdict, why: str) -> None:
-    kind, name = MeasurementKind.RESONANCE, "acceleration ceiling"
+def test_a_ceiling_is_measured_as_anything_else() -> None:
+    """Each run gives its own, so that repetitions tell whether it rose: t = 5000 ÷ √(2 · 200² ÷ 3)."""
     records = [
-        record(day, Result(name, value, "mm/s²"), kind=kind, part="axis x")
-        for day, value in (("09-29", 3500.0), ("09-30", 3500.0), ("10-30", after))
+        record(f"{day}", Result("acceleration ceiling", value, "mm/s²"), kind=MeasurementKind.RESONANCE)
+        for day, value in zip(
+            ("09-28", "09-29", "09-30", "10-28", "10-29", "10-30"),
+            (9000.0, 9200.0, 9400.0, 14000.0, 14200.0, 14400.0),
+            strict=True,
+        )
     ]
-    found = compared(*records)[name]
-    assert (found.verdict, found.why) == (verdict, why)
+    found = compared(*records)["acceleration ceiling"]
+    assert found.verdict is Verdict.BETTER
+    assert isinstance(found.test, Difference)
+    assert found.test.value == pytest.approx(5000.0)
+
+
+def ratios(before: list[float], after: list[float], better: str = "") -> Quantity:
+    """Tension ratios, one record each."""
+    name = "tension ratio"
+    days = [(f"09-{day:02}", value) for day, value in enumerate(before, 1)]
+    days += [(f"10-{day:02}", value) for day, value in enumerate(after, 2)]
+    records = [
+        record(day, Result(name, value, "1", better=better), kind=MeasurementKind.BELTS, part="belts")
+        for day, value in days
+    ]
+    return compared(*records)[name]
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "verdict"),
+    [
+        ([1.090, 1.092, 1.094], [1.051, 1.053, 1.055], Verdict.BETTER),
+        ([1.051, 1.053, 1.055], [1.090, 1.092, 1.094], Verdict.WORSE),
+        ([0.910, 0.912, 0.914], [0.960, 0.962, 0.964], Verdict.BETTER),
+        ([0.960, 0.962, 0.964], [0.910, 0.912, 0.914], Verdict.WORSE),
+        ([0.900, 0.902, 0.904], [1.019, 1.021, 1.023], Verdict.BETTER),
+        ([0.799, 0.800, 0.801], [1.249, 1.250, 1.251], Verdict.DIFFERENT),  # 0.8 = 1 ÷ 1.25
+        ([1.249, 1.250, 1.251], [0.799, 0.800, 0.801], Verdict.DIFFERENT),
+        (
+            [0.819, 0.820, 0.821],
+            [1.199, 1.200, 1.201],
+            Verdict.BETTER,
+        ),  # 0.18 and 0.20 apart, × 1.22 and × 1.20
+        ([0.99, 1.00, 1.01], [0.985, 1.000, 1.015], Verdict.NOT_SHOWN),
+        ([1.02, 1.10, 1.16], [1.00, 1.05, 1.10], Verdict.NOT_SHOWN),
+        ([1.092], [1.003], Verdict.UNTOLD),
+    ],
+)
+def test_the_nearer_to_one_the_better(before: list[float], after: list[float], verdict: Verdict) -> None:
+    """The verdicts by hand: a ratio and its inverse are the same belts, named the other way round."""
+    assert ratios(before, after).verdict is verdict
+
+
+@settings(max_examples=60, deadline=None)
+@given(*[st.lists(st.floats(0.5, 2.0), min_size=2, max_size=5)] * 2)
+def test_naming_the_belts_the_other_way_round_never_turns_a_verdict(
+    before: list[float], after: list[float]
+) -> None:
+    one = ratios(before, after)
+    other = ratios([1 / value for value in before], [1 / value for value in after])
+    assert {one.verdict, other.verdict} != {Verdict.BETTER, Verdict.WORSE}
+    shown = {Verdict.BETTER, Verdict.WORSE}
+    if {one.verdict, other.verdict} <= shown:
+        assert one.verdict is other.verdict
+
+
+def test_a_records_own_word_comes_before_the_nearest() -> None:
+    assert ratios([1.090, 1.092, 1.094], [1.051, 1.053, 1.055], better="higher").verdict is Verdict.WORSE
+    assert ratios([1.090, 1.092], [1.051, 1.053]).nearest == 1.0
+    assert ratios([-1.0, 0.5], [1.0, 1.1]).verdict in (Verdict.NOT_SHOWN, Verdict.DIFFERENT)
 
 
 HEATED = MeasurementKind.HEATUP
