@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Optional
 import typer
 
 from cfgaudit.cli.drawing import drawing
+from cfgaudit.cli.failure import UsageError
 from cfgaudit.cli.measuring import Columns, Plot, column_names, measuring, plot_file
 from cfgaudit.cli.options import Form, Format
 from cfgaudit.cli.progress import progress
@@ -76,6 +77,7 @@ def run(
         belt_results(found),
         raw=paths,
         said=Circumstances(instrument, conditions, note),
+        doubts=[one.told for one in found.doubts],
     )
     if picture is not None:
         from cfgaudit.report.plots.belts import draw_belts
@@ -96,6 +98,7 @@ def _compared(paths: tuple[Path, Path], columns: tuple[str, ...], axis: str | No
     from cfgaudit.evidence.vibration.belts import analyse_belts
 
     recordings = [read_recording(path, columns) for path in paths]
-    same = raw_file(paths[0]).sha256 == raw_file(paths[1]).sha256
+    if raw_file(paths[0]).sha256 == raw_file(paths[1]).sha256:
+        raise UsageError(f"{paths[0]} and {paths[1]}: A and B are the same recording: name one of each belt")
     direction = axis.strip().casefold() if axis is not None else None
-    return analyse_belts([path.name for path in paths], recordings, direction, same=same)
+    return analyse_belts([path.name for path in paths], recordings, direction)

@@ -85,6 +85,7 @@ def run(
         resonance_results(found),
         raw=(path,),
         said=Circumstances(instrument, conditions, note),
+        doubts=[one.told for one in found.doubts],
     )
     if picture is not None:
         from cfgaudit.report.plots.resonance import draw_resonance

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from cfgaudit.evidence.vibration.belts import FAIRLY, NAMES, WELL, Belts, Match
 from cfgaudit.report.cautions import CAUTIONS
+from cfgaudit.report.doubts import doubt_lines
 from cfgaudit.report.json_form import Json
 from cfgaudit.report.lines import BLANK, Line, one_line, wrapped
 from cfgaudit.report.per_cent import per_cent
@@ -26,12 +27,14 @@ NO_SOURCE = "common practice, no source"
 
 def belts_lines(found: Belts, kept: Path | None, picture: Path | None, width: int) -> Iterator[Line]:
     """How alike they are, which one is looser, the numbers, and where the record is."""
-    compared = found.comparison
-    heading = f"The belts are {per_cent(compared.likeness, 1)} alike: {compared.match}"
-    yield from wrapped(heading, width, 2, "strong", first="")
-    yield from wrapped(one_line(f"{MATCHES[compared.match]} ({NO_SOURCE})."), width, 2, first="  ")
-    yield from wrapped(tension_sentence(found), width, 2, first="→ ")
-    yield from wrapped(HONESTLY, width, 2, first="  ")
+    yield from wrapped(_heading(found), width, 2, "strong", first="")
+    if found.doubts:
+        yield from doubt_lines(found.doubts, "Judge no belt by this", width)
+    else:
+        told = f"{MATCHES[found.comparison.match]} ({NO_SOURCE})."
+        yield from wrapped(one_line(told), width, 2, first="  ")
+        yield from wrapped(tension_sentence(found), width, 2, first="→ ")
+        yield from wrapped(HONESTLY, width, 2, first="  ")
     yield BLANK
     for name, text in _numbers(found):
         yield from wrapped(one_line(text), width, 17, first=f"  {name:<15}")
@@ -43,6 +46,13 @@ def belts_lines(found: Belts, kept: Path | None, picture: Path | None, width: in
     told = f"{kept} is written." if kept is not None else "No record is written (--dry-run)."
     yield from wrapped(one_line(told), width, 0)
     yield from wrapped(CAUTIONS, width, 0)
+
+
+def _heading(found: Belts) -> str:
+    compared = found.comparison
+    if found.doubts:
+        return f"Doubtful: the belts seem {per_cent(compared.likeness, 1)} alike"
+    return f"The belts are {per_cent(compared.likeness, 1)} alike: {compared.match}"
 
 
 HONESTLY = (
@@ -106,5 +116,6 @@ def belts_form(found: Belts, kept: Path | None) -> Json:
         "looser": None if found.looser is None else NAMES[found.looser],
         "band": list(compared.band),
         "notes": list(found.notes),
+        "doubts": [one.told for one in found.doubts],
         "record": None if kept is None else str(kept),
     }

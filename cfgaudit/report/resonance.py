@@ -7,19 +7,19 @@ from pathlib import Path
 
 from cfgaudit.evidence.vibration.modes import Mode
 from cfgaudit.evidence.vibration.resonance import Resonance
-from cfgaudit.evidence.vibration.shaper_choice import Candidate, Verdict, meets
+from cfgaudit.evidence.vibration.shaper_choice import Candidate
 from cfgaudit.physics.shaping import BUDGET
 from cfgaudit.report.cautions import CAUTIONS
+from cfgaudit.report.doubts import doubt_lines
 from cfgaudit.report.json_form import Json
 from cfgaudit.report.lines import BLANK, Line, Piece, line, one_line, wrapped
 from cfgaudit.report.per_cent import per_cent
+from cfgaudit.report.shaper_advice import acceleration_text, advice, robust
 
 COLUMNS = ("shaper", "at", "leaves", "rounds", "allows", "damps")
 WIDTHS = (14, 9, 8, 9, 13, 14)
 RECOMMENDED, CONFIGURED = "recommended", "configured"
 TABLE_WIDTH = 2 + sum(WIDTHS) + len(RECOMMENDED)
-NOTICEABLE = 1.05
-"""Times the configured shaper's acceleration from which another one's is worth a word."""
 NO_PROMISE = (
     "That a shaper allows an acceleration does not say that motors, belts and frame bear it: raise it in "
     "small steps, and measure again."
@@ -29,32 +29,50 @@ NO_PROMISE = (
 def resonance_lines(found: Resonance, kept: Path | None, picture: Path | None, width: int) -> Iterator[Line]:
     """What rings, the shapers held against it, what to take and why, and where the record is."""
     yield from wrapped(_heading(found), width, 2, "strong", first="")
+    if found.doubts:
+        yield from doubt_lines(found.doubts, "Take no shaper from this", width)
     for text in _details(found):
         yield from wrapped(one_line(text), width, 4, first="  ")
     yield BLANK
-    yield from _table(found, width)
-    yield from wrapped(_legend(found), width, 2, "faint")
-    yield BLANK
-    yield from wrapped(one_line(advice(found)), width, 2, first="→ ")
-    yield from wrapped(NO_PROMISE, width, 2)
-    yield BLANK
+    if not found.doubts:
+        yield from _choice(found, width)
     if picture is not None:
         yield from wrapped(one_line(f"{picture} is drawn."), width, 0)
     yield from wrapped(one_line(_record(found, kept)), width, 0)
     yield from wrapped(CAUTIONS, width, 0)
 
 
+def _choice(found: Resonance, width: int) -> Iterator[Line]:
+    """The shapers, and what to take and why."""
+    yield from _table(found, width)
+    yield from wrapped(_legend(found), width, 2, "faint")
+    yield BLANK
+    yield from wrapped(one_line(advice(found)), width, 2, first="→ ")
+    if told := one_line(robust(found)):
+        yield from wrapped(told, width, 2)
+    yield from wrapped(NO_PROMISE, width, 2)
+    yield BLANK
+
+
 def _record(found: Resonance, kept: Path | None) -> str:
     if kept is None:
         return "No record is written (--dry-run)."
-    if found.choice.configured is None or found.budget == BUDGET:
+    best = found.choice.same_kind
+    if best is None:
         return f"{kept} is written."
-    return f"{kept} is written, with the acceleration of {BUDGET:g} mm, so that records can be compared."
+    usual = acceleration_text(best.ceiling * BUDGET / found.budget)
+    return (
+        f"{kept} is written. Its acceleration ceiling, {usual}, is what {best.kind} allows at its best "
+        f"frequency within {BUDGET:g} mm, whatever is set now, so that records can be compared."
+    )
 
 
 def _heading(found: Resonance) -> str:
     first = found.modes[0]
-    return f"Axis {found.axis} rings at {first.frequency:.1f} Hz with a damping ratio of {first.damping:.3f}"
+    at = f"{first.frequency:.1f} Hz with a damping ratio of {first.damping:.3f}"
+    if found.doubts:
+        return f"Doubtful: axis {found.axis} seems to ring at {at}"
+    return f"Axis {found.axis} rings at {at}"
 
 
 def _details(found: Resonance) -> Iterator[str]:
@@ -113,91 +131,36 @@ def _cells(one: Candidate) -> tuple[str, ...]:
         f"{one.frequency:.1f} Hz",
         per_cent(one.remains, 1),
         rounds,
-        _acceleration(one.ceiling),
+        acceleration_text(one.ceiling),
         band,
     )
 
 
-def _acceleration(value: float) -> str:
-    """Three digits: more are noise."""
-    return f"{float(f'{value:.3g}'):.0f} mm/s²"
-
-
 def _legend(found: Resonance) -> str:
     set_to = found.configured.acceleration
-    rounds = "" if set_to is None else f"rounds: a full reversal at {_acceleration(set_to)}, as configured; "
+    rounds = (
+        "" if set_to is None else f"rounds: a full reversal at {acceleration_text(set_to)}, as configured; "
+    )
     return (
-        f"leaves: of the measured vibration; {rounds}allows: the acceleration at which that is rounded by "
+        f"leaves: of all that was measured; {rounds}allows: the acceleration at which that is rounded by "
         f"{found.budget:g} mm; damps: where at most 5 % is left."
     )
 
 
-def advice(found: Resonance) -> str:
-    """What to take, and why."""
-    now = found.choice.configured
-    if now is not None and meets(now, found.wanted):
-        return _stay(found, now)
-    return f"{_change(found)}{_as_it_is(now)}"
-
-
-def _named(one: Candidate) -> str:
-    return f"{one.kind} at {one.frequency:.1f} Hz"
-
-
-def _asked(found: Resonance) -> str:
-    return f"{100.0 * found.leaves:g} %"
-
-
-def _stay(found: Resonance, now: Candidate) -> str:
-    best = found.choice.recommended
-    told = (
-        f"{_named(now)}, as configured, can stay: it leaves {per_cent(now.remains, 1)} of the vibration, "
-        f"where {_asked(found)} may be left"
-    )
-    if now.rounding is not None:
-        told += f", and rounds a reversal by {now.rounding:.3f} mm, where {found.budget:g} mm may be"
-    if best.ceiling < NOTICEABLE * now.ceiling:
-        return f"{told}."
-    return (
-        f"{told}. {_named(best)} with damping {best.damping:.3f} would leave {per_cent(best.remains, 1)}, "
-        f"and allow {_acceleration(best.ceiling)} instead of {_acceleration(now.ceiling)}."
-    )
-
-
-def _change(found: Resonance) -> str:
-    best = found.choice.recommended
-    take = f"{_named(best)} with damping {best.damping:.3f}"
-    if found.choice.verdict is Verdict.LEAVES:
-        return (
-            f"No shaper leaves {_asked(found)} or less. {take} leaves least, {per_cent(best.remains, 1)}. "
-            "Look first for what rings so widely: a loose belt, a worn bearing, a table that sways."
-        )
-    told = f"Take {take}: of those that leave at most {_asked(found)} it rounds least"
-    if found.choice.verdict is Verdict.FITS or best.rounding is None:
-        return f"{told}; up to {_acceleration(best.ceiling)} by no more than {found.budget:g} mm."
-    return (
-        f"{told}, but at the configured acceleration by {best.rounding:.3f} mm: lower that to "
-        f"{_acceleration(best.ceiling)}, or let more be rounded (--budget)."
-    )
-
-
-def _as_it_is(now: Candidate | None) -> str:
-    return "" if now is None else f" {_named(now)}, as configured, leaves {per_cent(now.remains, 1)}."
-
-
 def resonance_form(found: Resonance, kept: Path | None) -> Json:
     """The report of ``measure resonance``; shares from 0 to 1, Hz, mm, mm/s²."""
-    choice = found.choice
+    choice, best = found.choice, found.choice.recommended
     return {
         "axis": found.axis,
         "seconds": found.seconds,
         "rate": found.rate,
         "notes": list(found.notes),
+        "doubts": [one.told for one in found.doubts],
         "modes": [{**one._asdict(), "disagreement": one.disagreement} for one in found.modes],
         "asked": found.wanted._asdict(),
         "shapers": [one._asdict() for one in choice.candidates],
         "configured": None if choice.configured is None else choice.configured._asdict(),
-        "recommended": {**choice.recommended._asdict(), "verdict": str(choice.verdict)},
-        "advice": advice(found),
+        "recommended": None if found.doubts else {**best._asdict(), "verdict": str(choice.verdict)},
+        "advice": "" if found.doubts else f"{advice(found)} {robust(found)}".rstrip(),
         "record": None if kept is None else str(kept),
     }

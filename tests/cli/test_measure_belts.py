@@ -40,10 +40,28 @@ def test_one_belt_is_looser(run: Runs, here: Path) -> None:
     assert [one["name"] for one in kept["raw"]] == ["a.csv", "b.csv"]
 
 
-def test_the_same_file_twice(run: Runs) -> None:
-    told = " ".join(run("measure", "belts", "a.csv", "a.csv", "--dry-run").out.split())
-    assert told.startswith("The belts are 100.0 % alike: well matched")
-    assert "Both files hold the same bytes: one belt was compared with itself." in told
+def test_the_same_file_twice(run: Runs, here: Path) -> None:
+    (here / "copy.csv").write_bytes((here / "a.csv").read_bytes())
+    for other in ("a.csv", "copy.csv"):
+        told = refused(run, here, "belts", "a.csv", other)
+        assert f"a.csv and {other}: A and B are the same recording: name one of each belt" in told
+
+
+def test_a_recording_with_something_missing(run: Runs, here: Path) -> None:
+    """A gap of 1 s where the sweep of 5 to 200 Hz in 8 s passes 76 Hz; and who believes it sees what for."""
+    lines = (here / "b.csv").read_text(encoding="utf-8").splitlines(keepends=True)
+    (here / "gap.csv").write_text("".join(lines[:4000] + lines[5600:]), encoding="utf-8")
+    told = " ".join(run("measure", "belts", "a.csv", "gap.csv", "--plot", "p.svg").out.split())
+    assert told.startswith("Doubtful: the belts seem ")
+    assert "B: a gap of 1 s while it was shaken took" in told
+    assert "→ Judge no belt by this: see that the instrument loses no samples on their way" in told
+    assert "is looser" not in told
+    assert "Doubtful: " in (here / "p.svg").read_text(encoding="utf-8")
+    (record,) = (here / "evidence").iterdir()
+    (doubt,) = tomllib.loads(record.read_text(encoding="utf-8"))["doubts"]
+    assert doubt.startswith("B: a gap of 1 s while")
+    report = json.loads(run("measure", "belts", "a.csv", "gap.csv", "--format", "json", "--dry-run").out)
+    assert (report["looser"], report["doubts"]) == (None, [doubt])
 
 
 def test_json_and_picture(run: Runs, here: Path) -> None:
@@ -59,11 +77,12 @@ def test_json_and_picture(run: Runs, here: Path) -> None:
 
 
 def test_three_directions(run: Runs, here: Path) -> None:
-    signals = {"x": 0.1 * ringing(60), "y": ringing(80), "z": 0.1 * ringing(90)}
-    write_run(here / "three.csv", signals)
-    told = " ".join(run("measure", "belts", "three.csv", "three.csv", "--dry-run").out.split())
+    for name, seed in (("three.csv", 0), ("four.csv", 1)):
+        signals = {"x": 0.1 * ringing(60, seed=seed), "y": ringing(80, seed=seed), "z": 0.1 * ringing(90)}
+        write_run(here / name, signals)
+    told = " ".join(run("measure", "belts", "three.csv", "four.csv", "--dry-run").out.split())
     assert "The acceleration of y is compared, which has most of the energy." in told
-    told = " ".join(run("measure", "belts", "three.csv", "three.csv", "--dry-run", "--axis", "X").out.split())
+    told = " ".join(run("measure", "belts", "three.csv", "four.csv", "--dry-run", "--axis", "X").out.split())
     assert "peak A 60." in told or "peak A 59." in told
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import errno
 import json
+import os
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -107,6 +109,29 @@ def test_ordinary_gains_are_called_nothing_bad(before: float, after: float) -> N
         assert advice(one).startswith(f"MZV at {frequency:.1f} Hz, as configured, can stay")
 
 
+def test_a_more_robust_shaper_within_the_budget() -> None:
+    """What an axis rings with moves over the bed and with its load: the table's numbers, in a sentence."""
+    run = Recording(1600.0, {"x": ringing(77.0, 0.05, seconds=60.0)}, ())
+    one = analyse(Path("run.csv"), run, "x", Configured(("MZV", 61.3, 0.05), 6500.0))
+    best = one.choice.recommended
+    (said,) = [words for words in told(one).split(" → ")[1].split(". ") if "take that if" in words]
+    wider = next(other for other in one.choice.candidates if said.startswith(shown(other)))
+    assert wider.band is not None
+    assert best.band is not None
+    assert wider.band[0] < 0.9 * 77.0 < best.band[0]
+    assert wider.band[1] > 1.1 * 77.0
+    assert wider.rounding is not None
+    assert wider.rounding <= 0.1
+    assert f"damps {wider.band[0]:.0f} to {wider.band[1]:.0f} Hz and rounds {wider.rounding:.3f} mm" in said
+    quick = analyse(Path("run.csv"), run, "x", Configured(None, 19_000.0))
+    unknown = analyse(Path("run.csv"), run, "x", Configured(None, None))
+    for other in (quick, unknown):
+        assert "take that if" not in told(other)
+    wide = analyse(Path("run.csv"), run, "x", Configured(("three-hump EI", 80.0, 0.05), 3000.0))
+    assert "can stay" in told(wide)
+    assert "take that if" not in told(wide)
+
+
 def test_json() -> None:
     report = json.loads(dump(resonance_form(CASES["off"], LONG)))
     assert report["schema"] == 1
@@ -133,7 +158,7 @@ def test_pictures_say_it_by_themselves(tmp_path: Path, case: str) -> None:
     for needed in (
         "Axis x rings at 48",
         "frequency in Hz",
-        "(m/s²)²/Hz",
+        "(m/s²)/√Hz",
         "left of a vibration",
         "measured, without a shaper",
         f"recommended: {shown(one.choice.recommended)}, leaves ",
@@ -146,6 +171,38 @@ def test_pictures_say_it_by_themselves(tmp_path: Path, case: str) -> None:
 def test_a_picture_of_points(tmp_path: Path) -> None:
     draw_resonance(CASES["off"], tmp_path / "a.PNG")
     assert (tmp_path / "a.PNG").read_bytes().startswith(b"\x89PNG")
+
+
+def test_a_single_mode_stands_in_the_title_alone(tmp_path: Path) -> None:
+    run = Recording(1600.0, {"x": ringing(77.0, 0.05, seconds=60.0)}, ())
+    for one, times in ((analyse(Path("run.csv"), run, "x", Configured()), 1), (CASES["off"], 3)):
+        draw_resonance(one, tmp_path / "a.svg")
+        words = " ".join(ElementTree.fromstring((tmp_path / "a.svg").read_bytes()).itertext())
+        assert words.count("damping") == times, words
+
+
+def test_a_full_disk_leaves_the_picture_that_was_there(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Simulated: syncing to the disk fails as a full one does."""
+
+    def full(_: int) -> None:
+        raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+    path = tmp_path / "a.svg"
+    path.write_bytes(b"an older picture")
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(NotDrawn, match=r"a\.svg cannot be written \(No space left on device\): make space"):
+        draw_resonance(CASES["off"], path)
+    assert [one.read_bytes() for one in tmp_path.iterdir()] == [b"an older picture"]
+
+
+def test_a_linked_picture_stays_a_link(tmp_path: Path) -> None:
+    (tmp_path / "there.svg").write_bytes(b"")
+    (tmp_path / "a.svg").symlink_to("there.svg")
+    draw_resonance(CASES["off"], tmp_path / "a.svg")
+    assert (tmp_path / "a.svg").is_symlink()
+    assert b"<svg" in (tmp_path / "there.svg").read_bytes()
 
 
 def test_a_picture_that_cannot_be_written(tmp_path: Path) -> None:

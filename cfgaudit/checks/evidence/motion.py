@@ -123,17 +123,18 @@ def accel_beyond_measured(subject: Subject, limits: Limits) -> Iterator[Problem 
 def _most(one: Ringing, budget: float, leaves: float) -> float | None:
     """What a shaper of this kind allows, in mm/s², at the highest frequency where it still damps the axis.
 
-    None where it does not even where the axis rings.
+    None where it does not even where the axis rings. Who puts it right sets the measured damping as well, and
+    less is never allowed than the ceiling that `measure resonance` keeps.
     """
-    found = None
+    found, damping = None, one.set_to if one.damping is None else one.damping
     for step in range(int((FARTHEST - 1.0) / STEP)):
         frequency = one.frequency * (1.0 + step * STEP)
-        if 100.0 * one.leaves(frequency, one.set_to) > leaves:
+        if 100.0 * one.leaves(frequency, damping) > leaves:
             break
         found = frequency
     if found is None:
         return None
-    return acceleration_ceiling(spread(impulses(one.shaper.kind, found, one.set_to)), budget)
+    return acceleration_ceiling(spread(impulses(one.shaper.kind, found, damping)), budget)
 
 
 @check("damping-off-measured")

@@ -144,8 +144,8 @@ def _told(path: Path, layout: Layout, said: str) -> str:
         if len(cells) != layout.width:
             has = "1 cell" if len(cells) == 1 else f"{len(cells)} cells"
             return (
-                f"{path}:{number}: {has}, {layout.width} in the rows above: the file seems cut off or joined: "
-                "take that line out"
+                f"{path}:{number}: {has}, {layout.width} in the rows above: the file seems cut off or "
+                "joined: take that line out"
             )
         if not all(NUMBER.fullmatch(cell) for cell in cells):
             return bad_cell(path, number, cells)

@@ -13,6 +13,7 @@ from cfgaudit.evidence.recordings.channels import (
     MILLISECOND,
     NANOSECOND,
     SECOND,
+    UNNAMED,
     Channels,
     find_channels,
 )
@@ -48,6 +49,10 @@ class Recording(NamedTuple):
     signals: Mapping[str, ndarray]
     notes: tuple[str, ...]
     """What the builder should know of it, each as one clause: resampled, gaps, clipped, unit detected."""
+    gaps: tuple[tuple[float, float], ...] = ()
+    """In which the signals are bridged by straight lines: begin and end in s from the first sample."""
+    clipped: tuple[str, ...] = ()
+    """The directions in which the instrument's end was met."""
 
     @property
     def seconds(self) -> float:
@@ -68,10 +73,11 @@ def read_recording(path: Path, columns: Sequence[str] = ()) -> Recording:
     refuse_backwards(path, table, time)
     unit, unit_notes = _unit(channels, raw)
     sampling = sampling_of(path, time)
-    notes = (*time_notes, *unit_notes, *_clipped(raw), *sampling_notes(sampling))
+    clipped = _clipped(raw)
+    notes = (*time_notes, *unit_notes, *map(clipping_note, clipped), *sampling_notes(sampling))
     even = evenly(time, raw, sampling)
     signals = {name: (signal - signal.mean()) * unit for name, signal in even.items()}
-    return Recording(1.0 / sampling.interval, signals, notes)
+    return Recording(1.0 / sampling.interval, signals, notes, sampling.gaps, clipped)
 
 
 def _refuse_few(path: Path, table: Columns) -> None:
@@ -128,8 +134,10 @@ def _unit(channels: Channels, raw: Mapping[str, ndarray]) -> tuple[float, tuple[
 
 def _clipped(raw: Mapping[str, ndarray]) -> tuple[str, ...]:
     """Directions in which the instrument's end was met."""
-    return tuple(
-        f"{name} is clipped: the accelerations went beyond the instrument's range"
-        for name, signal in raw.items()
-        if is_clipped(signal) or is_clipped(-signal)
-    )
+    return tuple(name for name, signal in raw.items() if is_clipped(signal) or is_clipped(-signal))
+
+
+def clipping_note(name: str) -> str:
+    """That a direction is clipped, as one clause."""
+    direction = "the acceleration" if name == UNNAMED else name
+    return f"{direction} is clipped: it went beyond the instrument's range"

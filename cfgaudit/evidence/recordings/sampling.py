@@ -35,9 +35,13 @@ class Sampling(NamedTuple):
     """In s: the mean, gaps left out."""
     unevenness: float
     """The standard deviation of the intervals as a share of their mean, gaps left out."""
-    gaps: int
-    longest_gap: float
-    """In s."""
+    gaps: tuple[tuple[float, float], ...]
+    """Begin and end of each in s, from the first sample."""
+
+    @property
+    def longest_gap(self) -> float:
+        """In s."""
+        return max((end - start for start, end in self.gaps), default=0.0)
 
 
 def refuse_backwards(path: Path, table: Columns, time: ndarray) -> None:
@@ -65,7 +69,9 @@ def sampling_of(path: Path, time: ndarray) -> Sampling:
     usual = steps[~is_gap]
     interval = float(usual.mean())
     _refuse_rate(path, 1.0 / interval)
-    found = Sampling(interval, float(usual.std()) / interval, int(is_gap.sum()), float(steps.max()))
+    begins = numpy.flatnonzero(is_gap)
+    gaps = zip((time[begins] - time[0]).tolist(), (time[begins + 1] - time[0]).tolist(), strict=True)
+    found = Sampling(interval, float(usual.std()) / interval, tuple(gaps))
     _refuse_missing(path, found, float(time[-1] - time[0]), float(steps[is_gap].sum()))
     return found
 
@@ -87,7 +93,7 @@ def _refuse_missing(path: Path, sampling: Sampling, lasts: float, missing: float
             f"{path} lasts {lasts:.3g} s, {SECONDS_AT_LEAST:g} s are the least: measure for longer"
         )
     if missing > MISSING_AT_MOST * lasts:
-        gaps = "one gap" if sampling.gaps == 1 else f"{sampling.gaps} gaps"
+        gaps = "one gap" if len(sampling.gaps) == 1 else f"{len(sampling.gaps)} gaps"
         raise MeasurementError(
             f"{path}: {missing:.3g} s of the run are missing in {gaps}: cut out a part without gaps, or "
             "measure again"
@@ -102,7 +108,7 @@ def sampling_notes(sampling: Sampling) -> tuple[str, ...]:
         by = f"{sampling.unevenness:.0%}"
         notes.append(f"samples came unevenly (by {by}) and are interpolated to {rate:.0f} a second")
     if sampling.gaps:
-        many = "1 gap" if sampling.gaps == 1 else f"{sampling.gaps} gaps"
+        many = "1 gap" if len(sampling.gaps) == 1 else f"{len(sampling.gaps)} gaps"
         notes.append(f"{many}, up to {1e3 * sampling.longest_gap:.0f} ms long, bridged by straight lines")
     if SEEN * rate < HIGHEST:
         notes.append(f"at {rate:.0f} samples a second nothing beyond {SEEN * rate:.0f} Hz can be told")

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from cfgaudit.evidence.recordings.columns import MeasurementError
 from cfgaudit.evidence.records.record import Result
+from cfgaudit.evidence.vibration.doubts import Doubt, notes_without, recording_doubts
 from cfgaudit.evidence.vibration.spectrum import Spectrum, in_band, spectrum_of
 
 if TYPE_CHECKING:
@@ -55,6 +56,8 @@ class Belt(NamedTuple):
     """Samples a second."""
     seconds: float
     notes: tuple[str, ...] = ()
+    doubts: tuple[Doubt, ...] = ()
+    """What speaks against this recording."""
 
 
 class Comparison(NamedTuple):
@@ -109,15 +112,21 @@ class Belts(NamedTuple):
     The highest peaks do not tell the tensions then."""
 
     @property
+    def doubts(self) -> tuple[Doubt, ...]:
+        """What speaks against the comparison, with the belt's letter."""
+        both = zip(self.belts, NAMES, strict=True)
+        return tuple(Doubt(f"{name}: {one.told}", one.remedy) for belt, name in both for one in belt.doubts)
+
+    @property
     def looser(self) -> int | None:
         """0 if A is looser, 1 if B is; None where that is not told."""
-        return None if self.crossed else self.comparison.looser
+        return None if self.crossed or self.doubts else self.comparison.looser
 
 
 def analyse_belts(
-    files: Sequence[str], recordings: Sequence[Recording], direction: str | None = None, *, same: bool = False
+    files: Sequence[str], recordings: Sequence[Recording], direction: str | None = None
 ) -> Belts:
-    """Two recordings, A's and B's, compared. ``files`` are their names, ``same`` whether they are one file.
+    """Two recordings, A's and B's, compared. ``files`` are their names.
 
     ``direction`` is the axis letter of the acceleration that counts; by default the one with most energy in
     both. Raises MeasurementError where there is no such direction, and where a belt rings nowhere.
@@ -125,14 +134,20 @@ def analyse_belts(
     spectra = [_spectra(recording) for recording in recordings]
     chosen = _directions(files, spectra, direction)
     left, right = (
-        Belt(file, spectrum[name], name, recording.rate, recording.seconds, recording.notes)
+        _belt(file, recording, spectrum[name], name)
         for file, recording, spectrum, name in zip(files, recordings, spectra, chosen, strict=True)
     )
     energies = [float(one.spectrum.density.sum()) * one.spectrum.step for one in (left, right)]
     _refuse_silence((left, right), energies)
-    notes = _notes((left, right), energies, direction is None and len(spectra[0]) > 1, same)
+    notes = _notes((left, right), energies, direction is None and len(spectra[0]) > 1)
     compared = compare_belts(left.spectrum, right.spectrum)
     return Belts((left, right), compared, notes, _crossed(left.spectrum, right.spectrum, compared.peaks))
+
+
+def _belt(file: str, recording: Recording, spectrum: Spectrum, name: str) -> Belt:
+    doubts = tuple(recording_doubts(recording, name))
+    notes = notes_without(doubts, recording)
+    return Belt(file, spectrum, name, recording.rate, recording.seconds, notes, doubts)
 
 
 def _spectra(recording: Recording) -> Mapping[str, Spectrum]:
@@ -182,11 +197,9 @@ def _refuse_silence(belts: Sequence[Belt], energies: Sequence[float]) -> None:
             )
 
 
-def _notes(belts: Sequence[Belt], energies: Sequence[float], chosen: bool, same: bool) -> tuple[str, ...]:
+def _notes(belts: Sequence[Belt], energies: Sequence[float], chosen: bool) -> tuple[str, ...]:
     notes = [f"{name}: {note}" for belt, name in zip(belts, NAMES, strict=True) for note in belt.notes]
     left, right = belts
-    if same:
-        notes.append("both files hold the same bytes: one belt was compared with itself")
     if chosen and left.direction == right.direction:
         notes.append(f"the acceleration of {left.direction} is compared, which has most of the energy")
     elif chosen or left.direction != right.direction:

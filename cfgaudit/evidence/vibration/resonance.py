@@ -4,21 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from cfgaudit.evidence.recordings.band import HIGHEST, LOWEST
 from cfgaudit.evidence.recordings.channels import UNNAMED
 from cfgaudit.evidence.recordings.columns import MeasurementError
 from cfgaudit.evidence.recordings.recording import Recording
 from cfgaudit.evidence.records.record import Result
+from cfgaudit.evidence.vibration.doubts import Doubt, damping_doubts, notes_without, recording_doubts
 from cfgaudit.evidence.vibration.modes import Mode, find_modes
 from cfgaudit.evidence.vibration.peaks import find_ends
 from cfgaudit.evidence.vibration.shaper_choice import LEAVES, Choice, Wanted, choose_shaper
 from cfgaudit.evidence.vibration.spectrum import Spectrum, in_band, spectrum_of
 from cfgaudit.physics.shaping import BUDGET
-
-if TYPE_CHECKING:
-    from numpy import ndarray
 
 
 class Configured(NamedTuple):
@@ -49,6 +47,8 @@ class Resonance(NamedTuple):
     seconds: float
     rate: float
     notes: tuple[str, ...]
+    doubts: tuple[Doubt, ...] = ()
+    """What speaks against all of it."""
 
     @property
     def wanted(self) -> Wanted:
@@ -69,7 +69,8 @@ def analyse(
 
     Raises MeasurementError where the axis was not recorded, or nothing rings.
     """
-    signal, notes = _signal(path, recording, axis)
+    name, notes = _direction(path, recording, axis)
+    signal = recording.signals[name]
     spectrum = in_band(spectrum_of(signal, recording.rate))
     modes, ends = find_modes(signal, recording.rate), find_ends(spectrum)
     if not modes:
@@ -77,6 +78,7 @@ def analyse(
     ringing = [(one.frequency, one.damping) for one in modes]
     wanted = Wanted(configured.acceleration, budget, leaves)
     choice = choose_shaper(spectrum, ringing, configured.shaper, wanted)
+    doubts = (*recording_doubts(recording, name), *damping_doubts(modes, recording.seconds))
     return Resonance(
         axis,
         spectrum,
@@ -87,7 +89,8 @@ def analyse(
         leaves,
         recording.seconds,
         recording.rate,
-        (*recording.notes, *notes, *_beyond(ends), *_unwritten(configured)),
+        (*notes_without(doubts, recording), *notes, *_beyond(ends), *_unwritten(configured)),
+        doubts,
     )
 
 
@@ -117,25 +120,27 @@ def _beyond(ends: Sequence[float]) -> tuple[str, ...]:
     )
 
 
-def _signal(path: Path, recording: Recording, axis: str) -> tuple[ndarray, tuple[str, ...]]:
-    """The acceleration of an axis; a single one is taken to be of whatever was shaken."""
+def _direction(path: Path, recording: Recording, axis: str) -> tuple[str, tuple[str, ...]]:
+    """The acceleration of an axis, by name; a single one is taken to be of whatever was shaken."""
     signals = recording.signals
     if axis in signals:
-        return signals[axis], ()
+        return axis, ()
     if len(signals) > 1:
         raise MeasurementError(
             f"{path} has no acceleration of {axis}, only of {', '.join(signals)}: see --columns"
         )
-    ((name, signal),) = signals.items()
+    (name,) = signals
     if name == UNNAMED:
-        return signal, ()
-    return signal, (f"the file has one acceleration, {name}, and it is taken as that of {axis}",)
+        return name, ()
+    return name, (f"the file has one acceleration, {name}, and it is taken as that of {axis}",)
 
 
 def resonance_results(found: Resonance) -> tuple[Result, ...]:
     """What of it is kept: the strongest mode, where others lie, and what the configured shaper comes to.
 
-    The acceleration is that of the usual rounding budget, whatever was asked for: records are compared.
+    The acceleration is what a shaper of the configured kind allows at its best frequency for this spectrum,
+    within the usual rounding budget, whatever was asked for: records are compared, and at the frequency that
+    is set now nothing that was measured would show in it.
     """
     first, *others = found.modes
     results = [
@@ -149,7 +154,8 @@ def resonance_results(found: Resonance) -> tuple[Result, ...]:
         results.append(Result(f"natural frequency {number}", _kept(mode.frequency), "Hz"))
     if (now := found.choice.configured) is not None:
         results.append(Result("remaining vibration", _kept(now.remains), "1"))
-        usual = now.ceiling * BUDGET / found.budget
+    if (best := found.choice.same_kind) is not None:
+        usual = best.ceiling * BUDGET / found.budget
         results.append(Result("acceleration ceiling", _kept(usual), "mm/s²"))
     return tuple(results)
 

@@ -31,6 +31,11 @@ BELOW = 0.75
 """The share of the lowest frequency that rings from which they are."""
 AS_GOOD = 0.005
 """By how much more vibration may remain than at the very best, if less is rounded for it."""
+HALVINGS = 7
+"""How often that step is halved to find where it is just as much: repeated runs differ by less than it."""
+MOVES = 0.10
+"""The share by which what an axis rings with moves over the bed and with its load (common practice, no
+source)."""
 LEAVES = 0.10
 """The share of the vibration that a shaper may leave (common practice, no source)."""
 
@@ -69,6 +74,13 @@ class Choice(NamedTuple):
     configured: Candidate | None
     recommended: Candidate
     verdict: Verdict
+
+    @property
+    def same_kind(self) -> Candidate | None:
+        """A shaper of the configured kind at its best frequency; None where none is configured."""
+        if self.configured is None:
+            return None
+        return next(one for one in self.candidates if one.kind == self.configured.kind)
 
 
 class Wanted(NamedTuple):
@@ -146,8 +158,14 @@ def best_frequency(spectrum: Spectrum, kind: str, damping: float) -> float:
     while frequency <= HIGHEST:
         tried.append((remaining(spectrum, kind, frequency, damping), frequency))
         frequency *= 1.0 + FREQUENCY_STEP
-    least = min(left for left, _ in tried)
-    return max(one for left, one in tried if left <= least + AS_GOOD)
+    limit = min(left for left, _ in tried) + AS_GOOD
+    low = max(one for left, one in tried if left <= limit)
+    high = low * (1.0 + FREQUENCY_STEP)
+    for _ in range(HALVINGS if high <= HIGHEST else 0):
+        middle = (low + high) / 2.0
+        fits = remaining(spectrum, kind, middle, damping) <= limit
+        low, high = (middle, high) if fits else (low, middle)
+    return low
 
 
 def choose_shaper(
@@ -175,6 +193,14 @@ def meets(one: Candidate, wanted: Wanted) -> bool:
     """Whether a shaper leaves and rounds as little as is wanted."""
     slow_enough = wanted.acceleration is None or wanted.acceleration <= one.ceiling
     return one.remains <= wanted.leaves and slow_enough
+
+
+def bears(one: Candidate, ringing: Sequence[float]) -> bool:
+    """Whether a shaper damps what rings at these frequencies in Hz, wherever within `MOVES` they move."""
+    if one.band is None:
+        return False
+    low, high = one.band
+    return all(low <= (1.0 - MOVES) * at and (1.0 + MOVES) * at <= high for at in ringing)
 
 
 def _recommended(found: Sequence[Candidate], wanted: Wanted) -> tuple[Candidate, Verdict]:

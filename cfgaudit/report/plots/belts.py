@@ -20,7 +20,9 @@ PER_CENT = 100.0
 def draw_belts(found: Belts, path: Path) -> None:
     """Both densities, each as a share of its own peak, so that shapes compare and not how hard was shaken."""
     compared = found.comparison
-    figure, axes = new_figure(f"Two belts, {per_cent(compared.likeness, 1)} alike: {compared.match}")
+    alike = f"{per_cent(compared.likeness, 1)} alike"
+    told = f"Two belts, {alike}: {compared.match}" if not found.doubts else f"Doubtful: two belts, {alike}"
+    figure, axes = new_figure(told)
     low, high = compared.band
     axes.axvspan(low, high, color=INK, alpha=0.05, label=f"compared, {low:.0f} to {high:.0f} Hz")
     highest = 0.0
@@ -34,7 +36,7 @@ def draw_belts(found: Belts, path: Path) -> None:
         axes.axvline(peak, color=colour, linestyle=style, linewidth=0.9)
         highest = max(highest, float(belt.spectrum.frequencies[-1]))
     _name_peaks(axes, compared.peaks)
-    if not found.crossed:
+    if not found.crossed and not found.doubts:
         axes.plot([], [], " ", label=f"tension A ÷ B about {compared.tension_ratio:.2f}, spans being equal")
     axes.set_xlim(0, min(highest, BEYOND * high))
     axes.set_ylim(0, 1.12 * PER_CENT)

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import errno
+import os
 from collections.abc import Sequence
+from contextlib import suppress
+from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,6 +18,8 @@ INK = "#1f2430"
 COLOURS = ("#0072b2", "#d55e00", "#009e73", "#cc79a7", "#e69f00", "#56b4e9")
 """M. Okabe, K. Ito, Color Universal Design (2008), from memory: told apart whatever one's eyes are."""
 STYLES = ("-", "--", "-.", ":")
+FULL = frozenset({errno.ENOSPC, errno.EDQUOT})
+"""What a full disk says."""
 
 
 class NotDrawn(Exception):  # noqa: N818 - the name says what is wrong
@@ -46,12 +52,28 @@ def save(figure: Figure, path: Path) -> None:
     """Write a figure as SVG or PNG, the same bytes for the same content. Raises NotDrawn."""
     import matplotlib
 
-    form = path.suffix.removeprefix(".").casefold()
+    form, drawn = path.suffix.removeprefix(".").casefold(), BytesIO()
     told = {"Date": None} if form == "svg" else {}
+    with matplotlib.rc_context({"svg.hashsalt": "cfgaudit", "svg.fonttype": "none"}):
+        figure.savefig(drawn, format=form, dpi=120, metadata=told)
     try:
-        with matplotlib.rc_context({"svg.hashsalt": "cfgaudit", "svg.fonttype": "none"}):
-            figure.savefig(path, format=form, dpi=120, metadata=told)
+        _write_whole(path, drawn.getvalue())
     except OSError as error:
-        raise NotDrawn(
-            f"{path} cannot be written ({error.strerror}): name a file in a folder of yours"
-        ) from error
+        remedy = "make space on its disk" if error.errno in FULL else "name a file in a folder of yours"
+        raise NotDrawn(f"{path} cannot be written ({error.strerror}): {remedy}") from error
+
+
+def _write_whole(path: Path, data: bytes) -> None:
+    """Write a file wholly or not at all: what stood there stays until the new one is complete."""
+    target = path.resolve() if path.is_symlink() else path
+    draft = target.with_name(f".{os.urandom(8).hex()}")
+    try:
+        with open(draft, "xb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        draft.replace(target)
+    except BaseException:
+        with suppress(OSError):
+            draft.unlink()
+        raise

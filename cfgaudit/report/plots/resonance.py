@@ -20,10 +20,10 @@ if TYPE_CHECKING:
 
 HIGHEST_SHOWN = 2.0
 """Times the highest natural frequency up to which the picture goes."""
-MM2_PER_M2 = 1e6
+MM_PER_M = 1e3
 FAINT = "#888888"
 HEADROOM = 1.22
-"""Times the highest density up to which the scale goes: the modes' names stand there."""
+"""Times the highest amplitude up to which the scale goes: the modes' names stand there."""
 NAME_AT, NAME_STEP = 0.97, 0.075
 """Where the first mode's name stands, and how far below it the next, in shares of the height."""
 
@@ -53,20 +53,25 @@ def draw_resonance(found: Resonance, path: Path) -> None:
     Raises NotDrawn.
     """
     first = found.modes[0]
-    title = f"Axis {found.axis} rings at {first.frequency:.1f} Hz, damping {first.damping:.3f}"
+    at = f"{first.frequency:.1f} Hz, damping {first.damping:.3f}"
+    seems = f"Doubtful: axis {found.axis} seems to ring at {at}"
+    title = seems if found.doubts else f"Axis {found.axis} rings at {at}"
     figure, (above, below) = stacked(title, (3.0, 2.0), high=6.8)
     highest = HIGHEST_SHOWN * max(one.frequency for one in found.modes)
     shown = found.spectrum.frequencies <= highest
-    frequencies, density = found.spectrum.frequencies[shown], found.spectrum.density[shown] / MM2_PER_M2
-    above.fill_between(frequencies, density, color=INK, alpha=0.12)
-    handles = above.plot(frequencies, density, color=INK, linewidth=1.2, label="measured, without a shaper")
+    frequencies, amplitude = (
+        found.spectrum.frequencies[shown],
+        found.spectrum.density[shown] ** 0.5 / MM_PER_M,
+    )
+    above.fill_between(frequencies, amplitude, color=INK, alpha=0.12)
+    handles = above.plot(frequencies, amplitude, color=INK, linewidth=1.2, label="measured, without a shaper")
     for curve in _curves(found):
         left = _left(curve.shaper, frequencies)
-        above.plot(frequencies, density * left**2, **curve.line)
+        above.plot(frequencies, amplitude * left, **curve.line)
         handles += below.plot(frequencies, 100.0 * left, **curve.line)
     handles.append(_asked(below, found.leaves))
     _name_modes(found, above, below)
-    _scale(above, below, float(density.max()), highest)
+    _scale(above, below, float(amplitude.max()), highest)
     figure.legend(handles=handles, loc="outside lower left", ncols=2, fontsize=9, frameon=False)
     save(figure, path)
 
@@ -78,8 +83,9 @@ def _asked(axes: Axes, leaves: float) -> Line2D:
 
 
 def _curves(found: Resonance) -> list[Curve]:
-    """The recommended shaper, and the configured one if there is one."""
-    curves = [Curve(found.choice.recommended, "recommended", COLOURS[0], "-")]
+    """The recommended shaper, unless the recording is doubtful, and the configured one if there is one."""
+    best = () if found.doubts else (found.choice.recommended,)
+    curves = [Curve(one, "recommended", COLOURS[0], "-") for one in best]
     if found.choice.configured is not None:
         curves.append(Curve(found.choice.configured, "configured", COLOURS[1], "--"))
     return curves
@@ -94,10 +100,16 @@ def _left(one: Candidate, frequencies: ndarray) -> ndarray:
 
 
 def _name_modes(found: Resonance, above: Axes, below: Axes) -> None:
-    """A line at each mode, with its numbers above the curves, each lower than the one before."""
+    """A line at each mode, with its numbers above the curves where there are several, each below the last.
+
+    A single one stands in the title.
+    """
+    named = len(found.modes) > 1
     for number, mode in enumerate(sorted(found.modes)):
         for axes in (above, below):
             axes.axvline(mode.frequency, color=FAINT, linestyle=":", linewidth=1.2, zorder=0)
+        if not named:
+            continue
         above.annotate(
             f"{mode.frequency:.1f} Hz, damping {mode.damping:.3f}",
             (mode.frequency, NAME_AT - NAME_STEP * number),
@@ -111,9 +123,9 @@ def _name_modes(found: Resonance, above: Axes, below: Axes) -> None:
         )
 
 
-def _scale(above: Axes, below: Axes, highest_density: float, highest: float) -> None:
-    above.set_ylabel("acceleration density\n(m/s²)²/Hz")
-    above.set_ylim(0.0, HEADROOM * highest_density)
+def _scale(above: Axes, below: Axes, highest_amplitude: float, highest: float) -> None:
+    above.set_ylabel("amplitude (root of the\ndensity), (m/s²)/√Hz")
+    above.set_ylim(0.0, HEADROOM * highest_amplitude)
     below.set_ylabel("left of a vibration\n%")
     below.set_ylim(0.0, 100.0)
     below.set_xlim(0.0, highest)

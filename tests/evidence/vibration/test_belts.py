@@ -119,10 +119,13 @@ def test_belts_that_were_shaken_differently() -> None:
     assert any(one.startswith("B was shaken much less") for one in found.notes)
 
 
-def test_the_same_file_twice() -> None:
-    run = recording(ringing(80))
-    found = analyse_belts(FILES, (run, run), same=True)
-    assert any("compared with itself" in one for one in found.notes)
+def test_what_speaks_against_one_recording_speaks_against_both() -> None:
+    clipped = recording(ringing(80))._replace(clipped=("x",))
+    found = analysed(clipped, recording(ringing(74, seed=1)))
+    assert [one.told for one in found.doubts] == ["A: x is clipped: it went beyond the instrument's range"]
+    assert found.comparison.looser == 1
+    assert found.looser is None
+    assert analysed(recording(ringing(80)), recording(ringing(74, seed=1))).doubts == ()
 
 
 def test_what_a_record_keeps() -> None:

@@ -54,7 +54,9 @@ def test_what_is_kept() -> None:
     assert kept["natural frequency 2"].value == pytest.approx(92.0, rel=0.01)
     assert found.choice.configured is not None
     assert kept["remaining vibration"].value == pytest.approx(found.choice.configured.remains, rel=1e-4)
-    assert kept["acceleration ceiling"].value == pytest.approx(found.choice.configured.ceiling, rel=1e-4)
+    assert found.choice.same_kind is not None
+    assert (found.choice.same_kind.kind, found.choice.configured.frequency) == ("MZV", 61.3)
+    assert kept["acceleration ceiling"].value == pytest.approx(found.choice.same_kind.ceiling, rel=1e-4)
     assert all(len(f"{one.value:.15g}".replace(".", "").lstrip("0")) <= 5 for one in kept.values())
 
 
@@ -63,6 +65,19 @@ def test_what_is_kept_does_not_hang_on_what_was_asked() -> None:
     set_to, run = Configured(("MZV", 61.3, 0.1), 5000.0), recording(x=LOW)
     usual = resonance_results(analyse(PATH, run, "x", set_to))
     assert resonance_results(analyse(PATH, run, "x", set_to, budget=0.25, leaves=0.02)) == usual
+
+
+def ceiling(frequency: float, shaper: float) -> float:
+    run = recording(x=ringing(frequency, 0.05, seconds=60.0, seed=3))
+    results = resonance_results(analyse(PATH, run, "x", Configured(("MZV", shaper, 0.05), 5000.0)))
+    return next(one.value for one in results if one.name == "acceleration ceiling")
+
+
+def test_an_upgrade_shows_in_the_ceiling_that_is_kept() -> None:
+    """Whatever is set: σ² of a shaper goes with 1 ÷ f², so a quarter more Hz allow 1.25² times as much."""
+    before = ceiling(48.0, 48.0)
+    assert ceiling(60.0, 48.0) / before == pytest.approx(1.25**2, rel=0.02)
+    assert ceiling(60.0, 60.0) == ceiling(60.0, 48.0)
 
 
 def test_without_a_shaper_nothing_of_one_is_kept() -> None:
