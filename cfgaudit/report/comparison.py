@@ -12,6 +12,7 @@ from cfgaudit.evidence.records.record import MeasurementKind
 from cfgaudit.history.upgrade import Upgrade
 from cfgaudit.report.comparison_amounts import change_text, values
 from cfgaudit.report.comparison_words import (
+    IN_GIST,
     NOTHING,
     acceleration_text,
     conclusion,
@@ -26,6 +27,7 @@ from cfgaudit.report.comparison_words import (
     stale_texts,
     summary,
     title,
+    titles,
 )
 from cfgaudit.report.lines import (
     BLANK,
@@ -154,19 +156,20 @@ def _accelerations(upgrade: Upgrade, width: int) -> Iterator[Line]:
 
 
 def _verdicts(quantities: Sequence[Quantity], upgrade: Upgrade, width: int) -> Iterator[Line]:
-    """A line a quantity: what is shown first, then the rest."""
+    """A line a quantity for what is shown; the rest by what is said of it."""
     if not quantities:
         return
     yield BLANK
     yield line(Piece("Verdicts", "strong"))
+    alike: dict[str, list[Quantity]] = {}
     for one in sorted(quantities, key=lambda one: tuple(Verdict).index(one.verdict)):
-        if one.verdict in ONE_SIDED:
+        if one.verdict not in IN_GIST:
+            alike.setdefault(conclusion(one, upgrade), []).append(one)
             continue
         style = "warning" if reserve(one, upgrade) else STYLES.get(one.verdict, "")
         yield from wrapped(conclusion(one, upgrade), width, 6, style, first=line("  ", f"{title(one)}: "))
-    for verdict in ONE_SIDED:
-        titles = [title(one) for one in quantities if one.verdict is verdict]
-        if titles:
-            yield from wrapped("; ".join(titles), width, 6, first=line("  ", f"{verdict}: "))
+    for said, some in alike.items():
+        style = "warning" if reserve(some[0], upgrade) else ""
+        yield from wrapped(titles(some), width, 6, first=line("  ", Piece(said, style), ": "))
     yield BLANK
     yield from wrapped(summary(upgrade), width, 0)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from itertools import groupby
 
-from cfgaudit.evidence.comparing.quantity import EQUAL, Measured, Quantity, Verdict, counts
+from cfgaudit.evidence.comparing.quantity import Measured, Quantity, Verdict, counts
 from cfgaudit.evidence.statistics import CONFIDENCE
 from cfgaudit.history.change import Change, Written
 from cfgaudit.history.upgrade import Acceleration, Upgrade
@@ -32,19 +33,24 @@ def title(quantity: Quantity) -> str:
     return name if fold_name(part) == fold_name(name) else f"{part} {name}"
 
 
+def titles(quantities: Iterable[Quantity]) -> str:
+    """``axis x damping, peak frequency; belts peak A``: those of one part together."""
+    told = []
+    for _, some in groupby(quantities, key=lambda one: (one.kind, one.part)):
+        first, *rest = some
+        told.append(", ".join([title(first), *(one_line(one.name) for one in rest)]))
+    return "; ".join(told)
+
+
 def span_text(upgrade: Upgrade) -> str:
     """``from good/2026-10-03 ("…") to the working tree``."""
     return f"from {revision_text(upgrade.before)} to {revision_text(upgrade.after)}"
 
 
 def verdict_text(quantity: Quantity) -> str:
-    """``better``; ``one measurement each: no statement``; ``not compared, in Hz before, in 1/min after``."""
-    if quantity.why == EQUAL:
-        return f"{EQUAL}: no test is possible"
+    """``better``; ``no statement, one measurement each``; ``not compared, in Hz before, in 1/min after``."""
     if quantity.nearest is not None and quantity.verdict in NEARER:
         return f"{quantity.verdict}, {NEARER[quantity.verdict]} {quantity.nearest:g}"
-    if quantity.verdict is Verdict.UNTOLD:
-        return f"{quantity.why}: {quantity.verdict}"
     if quantity.why:
         return f"{quantity.verdict}, {one_line(quantity.why)}"
     return str(quantity.verdict)
@@ -164,7 +170,10 @@ def others_text(upgrade: Upgrade) -> str:
 
 
 def acceleration_text(one: Acceleration) -> str:
-    """``axis x: 3000 → 5000 mm/s² configured, ceiling 3500 → 6700 mm/s² measured``."""
+    """``axis x: 3000 → 5000 mm/s² (+67 %); measured ceiling 3500 → 6700 mm/s² (+91 %)``.
+
+    Of a ceiling that is not shown to differ it is said.
+    """
     sides = [amount_text(side) if side is not None else "nothing" for side in (one.before, one.after)]
     told = f"{one_line(one.axis)}: {sides[0]} → {sides[1]} mm/s²"
     if one.before == one.after:
@@ -174,7 +183,9 @@ def acceleration_text(one: Acceleration) -> str:
     if one.ceiling is None:
         return told
     share = share_text(one.ceiling) if one.ceiling.change else ""
-    return f"{told}; measured ceiling {values(one.ceiling)}{f' ({share})' if share else ''}"
+    told = f"{told}; measured ceiling {values(one.ceiling)}{f' ({share})' if share else ''}"
+    doubtful = one.ceiling.change and one.ceiling.verdict not in IN_GIST
+    return f"{told}, {verdict_text(one.ceiling)}" if doubtful else told
 
 
 def summary(upgrade: Upgrade) -> str:

@@ -96,7 +96,7 @@ def test_an_upgrade_that_was_worth_it(run: Runs, machine: Path) -> None:
 
 def test_one_measurement_each(run: Runs, machine: Path) -> None:
     write(machine, times("09", 66.5) | times("10", 6.5))
-    assert "print-time: one measurement each: no statement" in told(run)
+    assert "no statement, one measurement each: print-time" in told(run)
 
 
 def test_all_that_is_measured_by_the_program_itself(run: Runs, here: Path, git: Git) -> None:
@@ -180,7 +180,7 @@ def test_a_stale_record_says_of_which_state_it_is(run: Runs, machine: Path) -> N
     out = told(run)
     assert f"stale after: measured on 2026-10-20 at commit 0123456, no measurement of {NEW}: " in out
     assert "[motor x] run current was 0.6 A and is 0.8 A now" in out
-    assert "natural frequency: one measurement each: no statement (stale)" in out
+    assert "no statement, one measurement each (stale): axis x natural frequency" in out
     assert "stale before" not in out
 
 
@@ -195,9 +195,8 @@ def test_a_shaper_that_was_chosen_anew_makes_only_its_results_doubtful(run: Runs
     new = record("10-20", "natural frequency", 70.0, left + chosen, "resonance", "axis x")
     write(machine, {"evidence/a.toml": old, "evidence/b.toml": new})
     out = told(run)
-    assert "natural frequency: one measurement each: no statement " in out
-    assert "natural frequency: one measurement each: no statement (stale)" not in out
-    assert "remaining vibration: one measurement each: no statement (stale)" in out
+    assert "no statement, one measurement each: axis x natural frequency " in out
+    assert "no statement, one measurement each (stale): axis x remaining vibration " in out
     assert "[x shaper] frequency was 61.3 Hz and is gone" in out
     form = json.loads(run("compare", "--format", "json").out)
     assert {one["quantity"]: bool(one["after"]["stale"]) for one in form["quantities"]} == {

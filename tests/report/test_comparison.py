@@ -19,7 +19,7 @@ from cfgaudit.report.comparison import comparison_lines
 from cfgaudit.report.comparison_amounts import amount_text, change_text, percent, sides_text, signed, values
 from cfgaudit.report.comparison_json import comparison_form
 from cfgaudit.report.comparison_markdown import comparison_markdown
-from cfgaudit.report.comparison_words import conclusion, gist
+from cfgaudit.report.comparison_words import acceleration_text, conclusion, gist
 from cfgaudit.report.json_form import dump
 from cfgaudit.report.lines import breadth, plain
 from report.reviews import MARK, reviewed
@@ -227,8 +227,12 @@ def test_the_gist_comes_first() -> None:
     assert told.index("Better") < told.index("axis x rise +10 % (stale)") < told.index("Verdicts")
     assert "1 quantity was measured once on a side: only several measurements tell" in told
     verdicts = told.partition("Verdicts")[2]
-    for one in found.quantities:
-        assert verdicts.count(f"axis x {one.name}: ") == 1, "one verdict a quantity"
+    for name in ("rise", "fall", "turn"):
+        assert verdicts.count(f"axis x {name}: ") == 1, "one verdict a quantity"
+    assert (
+        "no difference shown (stale): axis x rest no statement, one measurement each (stale): axis x once"
+        in verdicts
+    )
 
 
 def test_what_was_measured_on_one_side_takes_few_lines() -> None:
@@ -286,4 +290,23 @@ def test_equal_repetitions_cannot_be_tested() -> None:
         for day, value in (("10-29", 2.0), ("10-28", 2.0), ("09-29", 1.0), ("09-28", 1.0))
     )
     (found,) = compare_evidence(Evidence(records), SPAN)
-    assert conclusion(found, upgrade()._replace(stale={})) == "all repetitions are equal: no test is possible"
+    assert (
+        conclusion(found, upgrade()._replace(stale={}))
+        == "no statement, all repetitions are equal, no test is possible"
+    )
+
+
+def test_a_ceiling_that_may_be_the_same_is_not_told_as_a_gain() -> None:
+    def ceiling(*values: float) -> str:
+        days = ("09-28", "09-29", "10-28", "10-29")
+        records = [
+            record(day, Result("acceleration ceiling", value, "mm/s²"), kind=MeasurementKind.RESONANCE)
+            for day, value in zip(days, values, strict=True)
+        ]
+        (found,) = compare_evidence(Evidence(tuple(records[::-1])), SPAN)
+        return acceleration_text(Acceleration("axis x", 5000.0, 6500.0, found))
+
+    told = "axis x: 5000 → 6500 mm/s² (+30 %); measured ceiling"
+    assert ceiling(9180, 9190, 14790, 14810) == f"{told} 9185 → 14800 mm/s² (+61 %)"
+    assert ceiling(9100, 9300, 9150, 9310) == f"{told} 9200 → 9230 mm/s² (+0.33 %), no difference shown"
+    assert acceleration_text(Acceleration("axis x", 5000.0, 6500.0, None)) == told.partition(";")[0]
