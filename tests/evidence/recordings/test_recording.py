@@ -121,7 +121,7 @@ def test_a_run_that_is_mostly_missing(tmp_path: Path) -> None:
 def test_clipping_is_told(tmp_path: Path) -> None:
     lines = [f"{at / 1000},{min(0.8, np.sin(at / 9)):.6f},{np.sin(at / 9):.6f},0" for at in range(1000)]
     found = recorded(tmp_path, "time (s),x (g),y (g),z (g)", lines)
-    assert found.notes[0] == "x is clipped: the accelerations went beyond the instrument's range"
+    assert found.notes[0] == "x is clipped: it went beyond the instrument's range"
     assert len([one for one in found.notes if "clipped" in one]) == 1
 
 
