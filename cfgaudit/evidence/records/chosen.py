@@ -6,7 +6,7 @@ shaper or of other gains than the machine has.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from cfgaudit.evidence.records.dependencies import (
     Dependency,
@@ -33,8 +33,13 @@ def chosen_now(kind: MeasurementKind, part: str, machine: Machine) -> tuple[Depe
 
 def results_of_choice(kind: MeasurementKind) -> tuple[str, ...]:
     """The names of the results that are about what was chosen."""
+    return tuple(roles_of_choice(kind))
+
+
+def roles_of_choice(kind: MeasurementKind) -> Mapping[str, tuple[str, ...]]:
+    """The same, each with the roles of the settings that it is about."""
     depends = kinds_that_depend().get(kind)
-    return () if depends is None else depends.chosen
+    return {} if depends is None else depends.chosen
 
 
 def _shaper(letter: str, machine: Machine) -> Iterator[Dependency]:

@@ -33,7 +33,8 @@ class Depends(NamedTuple):
     roles: frozenset[str]
     within: Mapping[str, float]
     axes: Mapping[str, tuple[str, ...]]
-    chosen: tuple[str, ...]
+    chosen: Mapping[str, tuple[str, ...]]
+    """The results that are about what was chosen, each with the roles of that."""
 
     def counts(self, role: str, axis: str | None) -> bool:
         """Whether a setting with this role, of this axis, is among what it depends on."""
@@ -57,8 +58,8 @@ def kinds_that_depend() -> Mapping[MeasurementKind, Depends]:
 
 def _depends(table: Mapping[str, Any]) -> Depends:
     axes = {role: tuple(letters) for role, letters in table.get("axes", {}).items()}
-    within, chosen = table.get("within", {}), tuple(table.get("chosen", ()))
-    return Depends(table["of"], frozenset(table["roles"]), within, axes, chosen)
+    chosen = {result: tuple(roles) for result, roles in table.get("chosen", {}).items()}
+    return Depends(table["of"], frozenset(table["roles"]), table.get("within", {}), axes, chosen)
 
 
 def dependencies(kind: MeasurementKind, part: str, machine: Machine) -> tuple[DependedOn, ...]:

@@ -7,7 +7,7 @@ from fnmatch import fnmatchcase
 from functools import cached_property
 from typing import NamedTuple
 
-from cfgaudit.evidence.records.chosen import chosen_now, results_of_choice
+from cfgaudit.evidence.records.chosen import chosen_now, roles_of_choice
 from cfgaudit.evidence.records.dependencies import (
     Dependency,
     axis_letter,
@@ -35,6 +35,8 @@ class Reason(NamedTuple):
 
     told: str
     place: Place | None = None
+    role: str = ""
+    """Of that setting."""
 
 
 def stale_records(
@@ -55,12 +57,13 @@ def outdated_results(evidence: Evidence, machine: Machine) -> tuple[Outdated, ..
     """The records with results about a shaper or gains that are others now, newest first."""
     today = held_against(evidence, machine)
     found = ((record, tuple(today.outdated(record))) for record in evidence.records)
-    return tuple(_outdated(record, reasons) for record, reasons in found if reasons)
+    outdated = (_outdated(record, reasons) for record, reasons in found if reasons)
+    return tuple(one for one in outdated if one.results)
 
 
 def _outdated(record: Record, reasons: tuple[Reason, ...]) -> Outdated:
-    of_choice = results_of_choice(record.kind)
-    names = tuple(one.name for one in record.results if one.name in of_choice)
+    about, anew = roles_of_choice(record.kind), {one.role for one in reasons}
+    names = tuple(one.name for one in record.results if not anew.isdisjoint(about.get(one.name, ())))
     return Outdated(record, names, tuple(one.told for one in reasons))
 
 
@@ -197,7 +200,7 @@ def _reason(pair: Pair) -> Reason:
     then, now = pair
     if now is None:
         assert then is not None
-        return Reason(f"[{then.section}] {then.setting} was {then.value} and is gone")
+        return Reason(f"[{then.section}] {then.setting} was {then.value} and is gone", role=then.role)
     # what a later vocabulary understands may have stood there as well
     what = f"is {now.on.value}; {NOT_SEEN}" if then is None else f"was {then.value} and is {now.on.value} now"
-    return Reason(f"[{now.on.section}] {now.on.setting} {what}", now.meaning.place)
+    return Reason(f"[{now.on.section}] {now.on.setting} {what}", now.meaning.place, now.on.role)
