@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from itertools import groupby
 
-from cfgaudit.evidence.comparing.quantity import Measured, Quantity, Verdict, counts
+from cfgaudit.evidence.comparing.quantity import EQUAL, Measured, Quantity, Verdict, counts
 from cfgaudit.evidence.statistics import CONFIDENCE
 from cfgaudit.history.change import Change, Written
 from cfgaudit.history.upgrade import Acceleration, Upgrade
@@ -51,6 +51,8 @@ def verdict_text(quantity: Quantity) -> str:
     """``better``; ``no statement, one measurement each``; ``not compared, in Hz before, in 1/min after``."""
     if quantity.nearest is not None and quantity.verdict in NEARER:
         return f"{quantity.verdict}, {NEARER[quantity.verdict]} {quantity.nearest:g}"
+    if quantity.why == EQUAL:
+        return f"no test is possible, {EQUAL}"
     if quantity.why:
         return f"{quantity.verdict}, {one_line(quantity.why)}"
     return str(quantity.verdict)

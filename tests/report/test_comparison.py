@@ -292,7 +292,7 @@ def test_equal_repetitions_cannot_be_tested() -> None:
     (found,) = compare_evidence(Evidence(records), SPAN)
     assert (
         conclusion(found, upgrade()._replace(stale={}))
-        == "no statement, all repetitions are equal, no test is possible"
+        == "no test is possible, all repetitions are equal"
     )
 
 

@@ -15,7 +15,7 @@ from cfgaudit.evidence.statistics import Difference, Summary
 from cfgaudit.own_toml import read_own_toml
 
 ONE = "one measurement"
-EQUAL = "all repetitions are equal, no test is possible"
+EQUAL = "all repetitions are equal"
 """Why nothing is said of what was measured several times."""
 
 

@@ -33,13 +33,14 @@ def new_figure(title: str, *, wide: float = 9.0, high: float = 5.4) -> tuple[Fig
 
 
 def stacked(
-    title: str, heights: Sequence[float], *, wide: float = 9.0, high: float = 5.4
+    title: str, heights: Sequence[float], *, wide: float = 9.0, high: float = 5.4, shared: bool = True
 ) -> tuple[Figure, tuple[Axes, ...]]:
-    """A figure with axes one above the other, of these relative heights, that share their lower scale."""
+    """Axes one above the other, of these relative heights; ``shared``: with one lower scale."""
     from matplotlib.figure import Figure
 
     figure = Figure(figsize=(wide, high), layout="constrained")
-    found = figure.subplots(len(heights), 1, sharex=True, squeeze=False, height_ratios=list(heights))[:, 0]
+    ratios = list(heights)
+    found = figure.subplots(len(heights), 1, sharex=shared, squeeze=False, height_ratios=ratios)[:, 0]
     for axes in found:
         axes.grid(visible=True, color="#dddddd", linewidth=0.7)
         for side in ("top", "right"):
