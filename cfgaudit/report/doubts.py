@@ -13,5 +13,5 @@ def doubt_lines(doubts: Sequence[Doubt], verdict: str, width: int) -> Iterator[L
     for one in doubts:
         yield from wrapped(one_line(f"{one.told[:1].upper()}{one.told[1:]}."), width, 4, first="  ")
     remedies = dict.fromkeys(one.remedy for one in doubts)
-    told = f"{verdict}: {'; '.join(remedies)}; and measure again. No rule is held against a doubtful record."
+    told = f"{verdict}: {', '.join(remedies)}, and measure again. No rule is held against a doubtful record."
     yield from wrapped(one_line(told), width, 2, first="→ ")

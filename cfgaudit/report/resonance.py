@@ -31,6 +31,7 @@ def resonance_lines(found: Resonance, kept: Path | None, picture: Path | None, w
     yield from wrapped(_heading(found), width, 2, "strong", first="")
     if found.doubts:
         yield from doubt_lines(found.doubts, "Take no shaper from this", width)
+        yield BLANK
     for text in _details(found):
         yield from wrapped(one_line(text), width, 4, first="  ")
     yield BLANK

@@ -211,8 +211,8 @@ FILES = {
     ),
     "another unit": (b"time,x (ft),y (ft),z (ft)\n" + "\n".join(rows()).encode(), '"ft" is no unit of accel'),
     "commas": (
-        GOOD.replace(",", ";").replace(".", ",").encode(),
-        'run.csv:2: "0,841471" has a decimal comma',
+        (HEADER + '"0,5","1","2","3"\n').encode(),
+        'run.csv:2: "0,5" has a decimal comma: save the table with points for all decimals, or with',
     ),
     "bytes": (bytes(range(256)) * 40, "is no text"),
     "other text": (GOOD.encode("utf-16"), "is written in UTF-16"),

@@ -6,12 +6,20 @@ with ``#`` are left out. Whatever cannot be used is refused with the file and th
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from cfgaudit.evidence.recordings.measurement_error import MeasurementError as MeasurementError
-from cfgaudit.evidence.recordings.table_layout import NUMBER, SHOWN, Layout, bad_cell, find_layout, split_row
+from cfgaudit.evidence.recordings.table_layout import (
+    POINTS,
+    SHOWN,
+    Layout,
+    bad_cell,
+    find_layout,
+    is_number,
+    split_row,
+)
 
 if TYPE_CHECKING:
     import numpy
@@ -90,7 +98,7 @@ def _refuse_header(path: Path, layout: Layout) -> None:
     """A header must have one name for each column."""
     header, width = layout.header, layout.width
     if header and len(header) != width:
-        hint = "write decimals with a point" if width == 2 * len(header) else "mend the header"
+        hint = POINTS if width == 2 * len(header) else "mend the header"
         raise MeasurementError(
             f"{path}:{layout.first_line}: the header names {len(header)} columns, the rows have {width}: "
             f"{hint}"
@@ -121,20 +129,27 @@ def _numbers(path: Path, layout: Layout) -> numpy.ndarray:
 
     import numpy
 
+    encoding = "utf-8-sig" if layout.first_line == 1 else "latin-1"
     try:
-        with warnings.catch_warnings():
+        with warnings.catch_warnings(), open(path, encoding=encoding) as file:
             warnings.simplefilter("ignore")
             return numpy.loadtxt(
-                path,
+                path if layout.decimal == "." else _pointed(file),
                 delimiter=layout.mark,
                 comments="#",
                 skiprows=layout.first_line - 1,
                 ndmin=2,
                 quotechar='"' if layout.quoted else None,
-                encoding="utf-8-sig" if layout.first_line == 1 else "latin-1",
+                encoding=encoding,
             )
     except (ValueError, OSError) as error:
         raise MeasurementError(_told(path, layout, str(error))) from None
+
+
+def _pointed(lines: Iterable[str]) -> Iterator[str]:
+    """Lines with decimal commas as numpy reads them; what has points already is refused there."""
+    for line in lines:
+        yield line.replace(".", "?").replace(",", ".")
 
 
 def _told(path: Path, layout: Layout, said: str) -> str:
@@ -147,8 +162,8 @@ def _told(path: Path, layout: Layout, said: str) -> str:
                 f"{path}:{number}: {has}, {layout.width} in the rows above: the file seems cut off or "
                 "joined: take that line out"
             )
-        if not all(NUMBER.fullmatch(cell) for cell in cells):
-            return bad_cell(path, number, cells)
+        if not all(is_number(cell, layout.decimal) for cell in cells):
+            return bad_cell(path, number, cells, layout.decimal)
     return f"{path} cannot be read as rows of numbers: {said.partition(chr(10))[0]}"
 
 

@@ -18,6 +18,7 @@ SOUGHT = 64 * 1024
 WIDE_TEXT = (b"\xff\xfe", b"\xfe\xff")
 """How a file in UTF-16 begins."""
 PACKED = (".gz", ".bz2", ".xz", ".zip")
+POINTS = "save the table with points for all decimals, or with commas and semicolons between the columns"
 SHOWN = 30
 """Letters of a cell that an error repeats."""
 
@@ -33,22 +34,26 @@ class Layout(NamedTuple):
     width: int
     """Cells in the first row."""
     quoted: bool
+    decimal: str = "."
+    """What stands before the decimals: a comma only where another mark parts the columns."""
 
 
 def find_layout(path: Path) -> Layout:
     """What the first lines say of the rest. Raises MeasurementError."""
     header: tuple[str, ...] = ()
     remark = ""
-    for number, text in enumerate(_first_lines(path), 1):
+    lines = _first_lines(path)
+    for number, text in enumerate(lines, 1):
         if not (line := text.strip()):
             continue
         if line.startswith("#"):
             remark = line.lstrip("# ")
             continue
-        mark, cells = split_row(line)
-        if all(NUMBER.fullmatch(cell) for cell in cells):
+        mark, cells, decimal = _first_row(line.partition("#")[0].strip(), lines[number:])
+        if all(is_number(cell, decimal) for cell in cells):
             header = header or _remarked(remark, len(cells))
-            return Layout(mark, header, number, len(cells), '"' in line)
+            return Layout(mark, header, number, len(cells), '"' in line, decimal)
+        cells = split_row(line)[1]
         if header or _begins_as_row(cells):
             raise MeasurementError(bad_cell(path, number, cells))
         header, remark = cells, ""
@@ -81,6 +86,31 @@ def _decoded(start: bytes) -> str:
         return start.decode("utf-8-sig", "ignore") if cut_off else start.decode("latin-1")
 
 
+def is_number(cell: str, decimal: str = ".") -> bool:
+    """Whether a cell is a number with this mark, or none, before its decimals."""
+    if decimal == ",":
+        return "." not in cell and bool(NUMBER.fullmatch(cell.replace(",", ".", 1)))
+    return bool(NUMBER.fullmatch(cell))
+
+
+def _first_row(line: str, others: Sequence[str]) -> tuple[str | None, tuple[str, ...], str]:
+    """What may be the first row: what parts its cells, these, and what stands before their decimals.
+
+    A comma does where something else parts the cells: a semicolon, a tab, or spaces between such numbers. If
+    this row has whole numbers only, the first of the others with decimals tells.
+    """
+    mark, cells = split_row(line)
+    if mark != "," and not any(one in line for one in ",."):
+        with_decimals = next((one for one in others if ("," in one or "." in one) and one[:1] != "#"), "")
+        told = split_row(with_decimals.partition("#")[0].strip(), mark)[1]
+        return mark, cells, "," if all(is_number(cell, ",") for cell in told) else "."
+    spaced = tuple(line.split())
+    if mark == "," and len(spaced) > 1 and all(is_number(cell, ",") for cell in spaced):
+        return None, spaced, ","
+    commas = mark != "," and any(map(_has_decimal_comma, cells))
+    return mark, cells, "," if commas and all(is_number(cell, ",") for cell in cells) else "."
+
+
 def split_row(line: str, mark: str | None = "") -> tuple[str | None, tuple[str, ...]]:
     """A line at the mark that it uses (or at the one given), with the cells in between."""
     if mark == "":
@@ -107,10 +137,13 @@ def _has_decimal_comma(cell: str) -> bool:
     return "," in cell and bool(NUMBER.fullmatch(cell.replace(",", ".", 1)))
 
 
-def bad_cell(path: Path, number: int, cells: Sequence[str]) -> str:
+def bad_cell(path: Path, number: int, cells: Sequence[str], decimal: str = ".") -> str:
     """What is wrong with a row in which a cell is no number."""
-    bad = next((cell for cell in cells if not NUMBER.fullmatch(cell)), "")
-    if _has_decimal_comma(bad):
-        return f'{path}:{number}: "{bad[:SHOWN]}" has a decimal comma: write numbers with a point'
+    bad = next((cell for cell in cells if not is_number(cell, decimal)), "")
+    if decimal == "." and _has_decimal_comma(bad):
+        return f'{path}:{number}: "{bad[:SHOWN]}" has a decimal comma: {POINTS}'
+    if decimal == "," and NUMBER.fullmatch(bad):
+        return f'{path}:{number}: "{bad[:SHOWN]}" has a decimal point, others have commas: {POINTS}'
     what = f'"{bad[:SHOWN]}" is no number' if bad else "a cell is empty"
-    return f"{path}:{number}: {what}: below the header every cell must hold a number, with a decimal point"
+    mark = "point" if decimal == "." else "comma"
+    return f"{path}:{number}: {what}: below the header every cell must hold a number, with a decimal {mark}"

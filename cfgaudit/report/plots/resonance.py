@@ -124,7 +124,7 @@ def _name_modes(found: Resonance, above: Axes, below: Axes) -> None:
 
 
 def _scale(above: Axes, below: Axes, highest_amplitude: float, highest: float) -> None:
-    above.set_ylabel("amplitude (root of the\ndensity), (m/s²)/√Hz")
+    above.set_ylabel("amplitude (√ of density)\n(m/s²)/√Hz")
     above.set_ylim(0.0, HEADROOM * highest_amplitude)
     below.set_ylabel("left of a vibration\n%")
     below.set_ylim(0.0, 100.0)

@@ -36,6 +36,27 @@ def test_marks_and_ends_of_lines(tmp_path: Path, mark: str, end: str) -> None:
     assert found.values.tolist() == NUMBERS
 
 
+@pytest.mark.parametrize("mark", [";", "\t", " ", "   ", " ; "])
+@pytest.mark.parametrize("quote", ["", '"'])
+@pytest.mark.parametrize("header", [True, False])
+def test_decimal_commas(tmp_path: Path, mark: str, quote: str, header: bool) -> None:
+    """Half the world writes 0,5: as its spreadsheets and instruments save a table."""
+    if quote and mark not in (";", "\t"):
+        return  # numpy takes no quotes with blanks around them
+    lines = [mark.join(f"{quote}{cell}{quote}".replace(".", ",") for cell in row) for row in NUMBERS]
+    remark = f"{lines[0]} # 1.5, and so on"
+    names = mark.join(("time", "x", "y")) if header else ""
+    found = read_columns(table(tmp_path, names, [remark, *lines[1:]] if not quote else lines))
+    assert found.values.tolist() == NUMBERS
+    assert found.has_header == header
+
+
+@pytest.mark.parametrize("mark", [";", "\t", " "])
+def test_decimal_commas_after_whole_numbers(tmp_path: Path, mark: str) -> None:
+    lines = [mark.join(("0", "0")), "", "# 1.5", mark.join(("1", "7")), mark.join(("0,5", "-2,25e-1"))]
+    assert read_columns(table(tmp_path, "", lines)).values.tolist() == [[0, 0], [1, 7], [0.5, -0.225]]
+
+
 @pytest.mark.parametrize("quoting", [csv.QUOTE_ALL, csv.QUOTE_NONNUMERIC, csv.QUOTE_MINIMAL])
 def test_as_pythons_csv_writes_it(tmp_path: Path, quoting: int) -> None:
     """Source: the standard library's csv module, with a comma and a blank inside a name."""
@@ -101,12 +122,16 @@ def test_a_byte_order_mark_before_numbers(tmp_path: Path) -> None:
         (b"1,2\n3,nan\n", ":2: a cell is no finite number"),
         (b"1,2\n# x\n3,-inf\n", ":3: a cell is no finite number"),
         (b"1,2\n3,1e999\n", ":2: a cell is no finite number"),
-        (b"time;x\n0,5;1,25\n", ':2: "0,5" has a decimal comma'),
-        (b"0,5;1,25\n1,5;2,25\n", ':1: "0,5" has a decimal comma'),
-        (b"time;x\n0.5;1\n1.5;2,25\n", ':3: "2,25" has a decimal comma'),
+        (b"time;x\n0.5;1\n1.5;2,25\n", ':3: "2,25" has a decimal comma: save the table with points for all'),
+        (b"time;x\n0,5;1\n1.5;2\n", ':3: "1.5" has a decimal point, others have commas: save the table'),
+        (b"time;x\n0,5;1,25\n1,5;1.000,5\n", ':3: "1.000,5" is no number'),
+        (b"time;x\n0,5;1,25\n1,5;1,000,5\n", ':3: "1,000,5" is no number'),
+        (b"time;x\n1;2\n0,5;1.25\n", ':3: "0,5" has a decimal comma'),
+        (b"time;x\n0,5;1.25\n", ':2: "0,5" has a decimal comma'),
+        (b'time,x\n"0,5","1,25"\n', ':2: "0,5" has a decimal comma: save the table with points'),
         (
             b"time,x\n0,5,1,25\n",
-            ":2: the header names 2 columns, the rows have 4: write decimals with a point",
+            ":2: the header names 2 columns, the rows have 4: save the table with points for all decimals",
         ),
         (b"time,x,y\n1,2\n", ":2: the header names 3 columns, the rows have 2: mend the header"),
         (b"time,x,X\n1,2,3\n", ': two columns are called "x"'),

@@ -144,7 +144,11 @@ STOOD = [*rows(300), rows(300)[-1]]
         ("time,x,y,z", BACK, ":302: the time goes back"),
         ("time,x,y,z", STOOD, ":302: the time stands still"),
         ("time,x,y,z", rows(step=-0.001), ":3: the time goes back"),
-        ("time (s),x,y,z", rows(step=0.01), " has 100 samples a second, of use are 200 to 200,000: sample faster"),
+        (
+            "time (s),x,y,z",
+            rows(step=0.01),
+            " has 100 samples a second, of use are 200 to 200,000: sample faster",
+        ),
         ("time,x,y,z", rows(step=0.01), " has 100 samples a second"),
         ("time (s),x,y,z", rows(step=312), " has 0.00321 samples a second"),
         (
