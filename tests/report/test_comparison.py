@@ -290,10 +290,7 @@ def test_equal_repetitions_cannot_be_tested() -> None:
         for day, value in (("10-29", 2.0), ("10-28", 2.0), ("09-29", 1.0), ("09-28", 1.0))
     )
     (found,) = compare_evidence(Evidence(records), SPAN)
-    assert (
-        conclusion(found, upgrade()._replace(stale={}))
-        == "no test is possible, all repetitions are equal"
-    )
+    assert conclusion(found, upgrade()._replace(stale={})) == "no test is possible, all repetitions are equal"
 
 
 def test_a_ceiling_that_may_be_the_same_is_not_told_as_a_gain() -> None:
