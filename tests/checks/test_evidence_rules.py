@@ -8,12 +8,16 @@ of a vibration of f where it is set to f_s (Singer and Seering 1990), and rounds
 from __future__ import annotations
 
 from math import cos, pi
+from pathlib import Path
 
 import pytest
+from evidence.simulated import ringing
 
 from cfgaudit.audit import audit_text
 from cfgaudit.checks.finding import Finding
 from cfgaudit.checks.run import raise_fault
+from cfgaudit.evidence.recordings.recording import Recording
+from cfgaudit.evidence.vibration.resonance import Configured, analyse, resonance_results
 
 MACHINE = """\
 [axis x]
@@ -97,7 +101,10 @@ def test_the_message_has_both_numbers(measured: float) -> None:
     (one,) = (one for one in found(resonance(measured, 1e-6)) if one.rule == "shaper-off-resonance")
     left = 100 * abs(cos(pi * measured / 100.0))
     assert left > 10
-    assert f"rings at {measured:g} Hz, measured 2026-11-10; ZV at 50 Hz leaves {left:.3g} %" in one.message
+    assert (
+        f"rings at {measured:g} Hz, measured 2026-11-10; ZV at 50 Hz leaves {left:.3g} % at that frequency"
+        in one.message
+    )
     assert one.message.endswith("10 % is the budget")
     assert f"{measured:g} Hz" in one.advice
     assert (one.where.file, one.where.line) == ("main.ini", 6)
@@ -133,6 +140,22 @@ def test_acceleration_that_suits_only_a_shaper_that_must_move() -> None:
     named = float(one.message.split("only up to ")[1].split()[0])
     assert named == pytest.approx(most, rel=0.011)  # the search goes in steps
     assert one.where.line == 2
+
+
+@pytest.mark.parametrize("kind", ["ZV", "MZV", "ZVD", "EI", "two-hump EI"])
+@pytest.mark.parametrize("damping", [0.0, 0.05, 0.1])
+def test_the_ceiling_that_a_record_keeps_is_never_beyond_what_was_measured(kind: str, damping: float) -> None:
+    """The rule allows what leaves its whole budget; `measure resonance` keeps what leaves the least."""
+    run = Recording(1600.0, {"x": ringing(44.0, 0.05, seconds=60.0)}, ())
+    results = resonance_results(analyse(Path("run.csv"), run, "x", Configured((kind, 90.0, damping), 5000.0)))
+    kept = {one.name: (one.value, one.unit) for one in results}
+    measured = record("resonance", "axis x", kept)
+    ceiling, _ = kept["acceleration ceiling"]
+    fits = found(measured, kind=kind, frequency=90.0, damping=damping, accel=ceiling)
+    assert "accel-beyond-measured" not in rules(fits)
+    assert "shaper-off-resonance" in rules(fits)
+    much = found(measured, kind=kind, frequency=90.0, damping=damping, accel=2.5 * ceiling)
+    assert "accel-beyond-measured" in rules(much)
 
 
 def test_what_another_rule_says_is_not_said_again() -> None:
