@@ -11,20 +11,17 @@ from cfgaudit.evidence.comparing.quantity import Quantity, Verdict
 from cfgaudit.evidence.records.record import MeasurementKind
 from cfgaudit.history.upgrade import Upgrade
 from cfgaudit.report.comparison_amounts import change_text, values
+from cfgaudit.report.comparison_doubts import doubted_texts, doubts, reserve, stale_texts
 from cfgaudit.report.comparison_words import (
     IN_GIST,
     NOTHING,
     acceleration_text,
     conclusion,
-    doubted_texts,
-    doubts,
     gist,
     others_text,
-    reserve,
     setting_text,
     sizes_text,
     span_text,
-    stale_texts,
     summary,
     title,
     titles,

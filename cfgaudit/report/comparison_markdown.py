@@ -8,17 +8,15 @@ from cfgaudit.evidence.comparing.quantity import Quantity
 from cfgaudit.history.upgrade import Upgrade
 from cfgaudit.report.changes_markdown import code, escaped
 from cfgaudit.report.comparison_amounts import change_text, sides_text
+from cfgaudit.report.comparison_doubts import doubted_texts, doubts, stale_texts
 from cfgaudit.report.comparison_words import (
     NOTHING,
     acceleration_text,
     conclusion,
-    doubted_texts,
-    doubts,
     others_text,
     setting_text,
     sizes_text,
     span_text,
-    stale_texts,
     summary,
     title,
 )

@@ -5,22 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from itertools import groupby
 
-from cfgaudit.evidence.comparing.quantity import EQUAL, Measured, Quantity, Verdict, counts
-from cfgaudit.evidence.statistics import CONFIDENCE
+from cfgaudit.evidence.comparing.quantity import EQUAL, Quantity, Verdict, counts
 from cfgaudit.history.change import Change, Written
 from cfgaudit.history.upgrade import Acceleration, Upgrade
 from cfgaudit.report.change_words import relative_text, revision_text, values_text
 from cfgaudit.report.comparison_amounts import amount_text, percent, share_text, size_text, values
+from cfgaudit.report.comparison_doubts import reserve
 from cfgaudit.report.lines import counted, cut, one_line
 from cfgaudit.tree.names import fold_name
 
 NOTHING = "Nothing was measured on either side: cfgaudit measure --help lists what can be."
 VALUE = 40
 """Columns of a setting's value at most."""
-TESTS_AT_LEAST = 5
-"""From so many tests on it is said that chance alone may show a difference."""
-REASONS = 3
-"""Reasons why a record is stale that are told; evidence show tells all."""
 NEARER = {Verdict.BETTER: "nearer to", Verdict.WORSE: "farther from"}
 """Of what is best at some number."""
 IN_GIST = (Verdict.BETTER, Verdict.WORSE, Verdict.DIFFERENT)
@@ -35,11 +31,18 @@ def title(quantity: Quantity) -> str:
 
 def titles(quantities: Iterable[Quantity]) -> str:
     """``axis x damping, peak frequency; belts peak A``: those of one part together."""
-    told = []
-    for _, some in groupby(quantities, key=lambda one: (one.kind, one.part)):
-        first, *rest = some
-        told.append(", ".join([title(first), *(one_line(one.name) for one in rest)]))
-    return "; ".join(told)
+    return _by_part((one, "") for one in quantities)
+
+
+def _by_part(told: Iterable[tuple[Quantity, str]]) -> str:
+    """Quantities, each with what is said of it."""
+    parts = []
+    for _, some in groupby(told, key=lambda pair: (pair[0].kind, pair[0].part)):
+        (first, said), *rest = some
+        parts.append(
+            ", ".join([f"{title(first)}{said}", *(f"{one_line(one.name)}{more}" for one, more in rest)])
+        )
+    return "; ".join(parts)
 
 
 def span_text(upgrade: Upgrade) -> str:
@@ -72,68 +75,16 @@ def gist(upgrade: Upgrade) -> Iterator[tuple[str, str]]:
     for verdict in IN_GIST:
         found = [one for one in upgrade.quantities if one.verdict is verdict]
         if found:
-            yield (
-                str(verdict),
-                "; ".join(f"{title(one)} {size_text(one)}{reserve(one, upgrade)}" for one in found),
-            )
+            yield str(verdict), _by_part((one, f" {_size(one)}{reserve(one, upgrade)}") for one in found)
     rest = {verdict: count for verdict, count in counts(upgrade.quantities).items() if verdict not in IN_GIST}
     if rest:
         named = ", ".join(f"{count} {verdict}" for verdict, count in rest.items())
         yield ("nothing shown" if len(rest) == len(counts(upgrade.quantities)) else "else"), named
 
 
-def stale_texts(quantity: Quantity, upgrade: Upgrade) -> Iterator[str]:
-    """For each side that does not hold for its state: of when it is, and why it does not."""
-    for word, side, revision in (
-        ("before", quantity.before, upgrade.before),
-        ("after", quantity.after, upgrade.after),
-    ):
-        reasons = _reasons(side, quantity.name, upgrade)
-        if side is not None and reasons:
-            state = revision_text(revision._replace(mark=None, date=None))
-            told = "; ".join(reasons[:REASONS])
-            if len(reasons) > REASONS:
-                told += f"; and {counted(len(reasons) - REASONS, 'more reason')}"
-            yield f"stale {word}: {taken_text(side)}, no measurement of {state}: {told}"
-
-
-def doubted_texts(quantity: Quantity) -> Iterator[str]:
-    """For each side whose record says so: what speaks against it."""
-    for word, side in (("before", quantity.before), ("after", quantity.after)):
-        if side is not None and (doubts := _doubts(side)):
-            yield f"doubtful {word}: {taken_text(side)}: {'; '.join(doubts[:REASONS])}"
-
-
-def _doubts(side: Measured | None) -> list[str]:
-    found = [one for record in (side.records if side else ()) for one in record.doubts]
-    return [one_line(doubt) for doubt in dict.fromkeys(found)]
-
-
-def reserve(quantity: Quantity, upgrade: Upgrade) -> str:
-    """`` (stale)``, `` (doubtful)``, both, or nothing: what is behind every verdict of it."""
-    words = []
-    if is_stale(quantity, upgrade):
-        words.append("stale")
-    if _doubts(quantity.before) or _doubts(quantity.after):
-        words.append("doubtful")
-    return f" ({', '.join(words)})" if words else ""
-
-
-def taken_text(side: Measured) -> str:
-    """``measured on 2026-11-10 at commit 1a2b3c4``."""
-    newest = side.records[0]
-    told = f"measured on {newest.date.date().isoformat()}"
-    return f"{told} at commit {newest.commit[:7]}" if newest.commit else told
-
-
-def _reasons(side: Measured | None, name: str, upgrade: Upgrade) -> list[str]:
-    found = [one for record in (side.records if side else ()) for one in upgrade.doubts(record.file, name)]
-    return [one_line(reason) for reason in dict.fromkeys(found)]
-
-
-def is_stale(quantity: Quantity, upgrade: Upgrade) -> bool:
-    """Whether a side does not hold for the state that it stands for."""
-    return any(_reasons(side, quantity.name, upgrade) for side in (quantity.before, quantity.after))
+def _size(quantity: Quantity) -> str:
+    """How large a difference is; of what is best at some number both sides: they tell how near they are."""
+    return values(quantity) if quantity.nearest is not None else size_text(quantity)
 
 
 def conclusion(quantity: Quantity, upgrade: Upgrade) -> str:
@@ -184,10 +135,13 @@ def acceleration_text(one: Acceleration) -> str:
         told += f" ({percent(one.after / one.before - 1.0)})"
     if one.ceiling is None:
         return told
-    share = share_text(one.ceiling) if one.ceiling.change else ""
-    told = f"{told}; measured ceiling {values(one.ceiling)}{f' ({share})' if share else ''}"
-    doubtful = one.ceiling.change and one.ceiling.verdict not in IN_GIST
-    return f"{told}, {verdict_text(one.ceiling)}" if doubtful else told
+    told = f"{told}; measured ceiling {values(one.ceiling)}"
+    if not one.ceiling.change:
+        return told
+    if one.ceiling.verdict not in IN_GIST:
+        return f"{told}, {verdict_text(one.ceiling)}"
+    share = share_text(one.ceiling)
+    return f"{told} ({share})" if share else told
 
 
 def summary(upgrade: Upgrade) -> str:
@@ -196,20 +150,3 @@ def summary(upgrade: Upgrade) -> str:
     told = ", ".join(f"{count} {verdict}" for verdict, count in found.items())
     size = len(upgrade.quantities)
     return f"{counted(size, 'quantity', 'quantities')}: {told}."
-
-
-def doubts(upgrade: Upgrade) -> Iterator[str]:
-    """What a reader should know before believing it."""
-    tests = sum(one.test is not None for one in upgrade.quantities)
-    if tests >= TESTS_AT_LEAST:
-        false = round(tests * (1.0 - CONFIDENCE))
-        told = "one may be a false alarm"
-        if false:
-            told = f"expect about {'one false alarm' if false == 1 else f'{false} false alarms'}"
-        yield f"{tests} tests at {100.0 * CONFIDENCE:.0f} %: {told}."
-    if single := sum(one.is_single for one in upgrade.quantities):
-        told = counted(single, "quantity was", "quantities were")
-        yield f"{told} measured once on a side: only several measurements tell a difference from chance."
-    if upgrade.broken:
-        files = counted(upgrade.broken, "file")
-        yield f"{files} among the evidence cannot be read as records: cfgaudit evidence tells why."

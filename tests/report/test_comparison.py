@@ -19,7 +19,7 @@ from cfgaudit.report.comparison import comparison_lines
 from cfgaudit.report.comparison_amounts import amount_text, change_text, percent, sides_text, signed, values
 from cfgaudit.report.comparison_json import comparison_form
 from cfgaudit.report.comparison_markdown import comparison_markdown
-from cfgaudit.report.comparison_words import acceleration_text, conclusion, gist
+from cfgaudit.report.comparison_words import acceleration_text, conclusion, gist, titles
 from cfgaudit.report.json_form import dump
 from cfgaudit.report.lines import breadth, plain
 from report.reviews import MARK, reviewed
@@ -279,6 +279,7 @@ def test_what_is_nearer_to_the_best_number_says_so() -> None:
     (found,) = compare_evidence(Evidence(records[::-1]), SPAN)
     told = upgrade((found,))._replace(stale={})
     assert conclusion(found, told) == "better, nearer to 1, −3.6 %"
+    assert dict(gist(told)) == {"better": "belts tension ratio 1.091 → 1.052"}
     assert comparison_form(told)["quantities"][0]["nearest"] == 1.0
     worse = found._replace(verdict=Verdict.WORSE)
     assert conclusion(worse, told) == "worse, farther from 1, −3.6 %"
@@ -305,5 +306,12 @@ def test_a_ceiling_that_may_be_the_same_is_not_told_as_a_gain() -> None:
 
     told = "axis x: 5000 → 6500 mm/s² (+30 %); measured ceiling"
     assert ceiling(9180, 9190, 14790, 14810) == f"{told} 9185 → 14800 mm/s² (+61 %)"
-    assert ceiling(9100, 9300, 9150, 9310) == f"{told} 9200 → 9230 mm/s² (+0.33 %), no difference shown"
+    assert ceiling(9100, 9300, 9150, 9310) == f"{told} 9200 → 9230 mm/s², no difference shown"
     assert acceleration_text(Acceleration("axis x", 5000.0, 6500.0, None)) == told.partition(";")[0]
+
+
+def test_quantities_of_one_part_are_named_together() -> None:
+    before, after = ([Result(name, value, "s", 5, 0.1) for name in ("a", "b")] for value in (9.0, 18.0))
+    found = upgrade(quantities_of(before, after))._replace(stale={})
+    assert dict(gist(found)) == {"different": "axis x a +100 %, b +100 %"}
+    assert titles(found.quantities) == "axis x a, b"
