@@ -17,7 +17,7 @@ from cfgaudit.evidence.heating.guarding import (
 from cfgaudit.evidence.heating.heater_fit import HeaterFit
 from cfgaudit.evidence.heating.heatup import HeatUp
 from cfgaudit.evidence.heating.regulator import Calming, Gains, Margins, Plant, calming, margins, skogestad
-from cfgaudit.evidence.records.record import Result
+from cfgaudit.evidence.records.record import Result, as_kept
 
 OUTPUTS = (1.0, 100.0, 255.0)
 """What full power may be as a number that a regulator puts out: a share, per cent, a byte."""
@@ -148,29 +148,24 @@ def heatup_results(found: Heated) -> tuple[Result, ...]:
     """What of it is kept: enough to hold other settings against the heater later."""
     plant, fit, heater = found.fit.plant, found.fit, found.heater
     results = [
-        Result("gain", _kept(plant.gain), "K"),
-        Result("time constant", _kept(plant.time_constant), "s"),
-        Result("dead time", _kept(plant.dead_time), "s"),
-        Result("rise at top", _kept(heater.rate(heater.top)), "K/s"),
+        Result("gain", as_kept(plant.gain), "K"),
+        Result("time constant", as_kept(plant.time_constant), "s"),
+        Result("dead time", as_kept(plant.dead_time), "s"),
+        Result("rise at top", as_kept(heater.rate(heater.top)), "K/s"),
         Result("ambient", round(fit.ambient, 1), "°C"),
         Result("top", round(fit.top, 1), "°C"),
-        Result("full duty", _kept(heater.full), "1"),
-        Result("residual", _kept(fit.residual), "K"),
+        Result("full duty", as_kept(heater.full), "1"),
+        Result("residual", as_kept(fit.residual), "K"),
     ]
     regulation = found.regulation
     if regulation.margins is not None:
         results += _margin_results(regulation.margins)
         name = FULL_OUTPUT if regulation.stated else FULL_OUTPUT_ASSUMED
-        results.append(Result(name, _kept(regulation.full_output), "1"))
+        results.append(Result(name, as_kept(regulation.full_output), "1"))
     return tuple(results)
 
 
 def _margin_results(found: Margins) -> Sequence[Result]:
     """Margins that are infinite cannot be kept, and need not be."""
     named = (("gain margin", found.gain, "1"), ("phase margin", found.phase, "deg"))
-    return [Result(name, _kept(value), unit) for name, value, unit in named if isfinite(value)]
-
-
-def _kept(value: float) -> float:
-    """Five digits: more are noise, and a record is read by people."""
-    return float(f"{value:.5g}")
+    return [Result(name, as_kept(value), unit) for name, value, unit in named if isfinite(value)]

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from enum import StrEnum
 from typing import NamedTuple
 
-from cfgaudit.evidence.records.record import Result
+from cfgaudit.evidence.records.record import Result, as_kept
 from cfgaudit.evidence.statistics import (
     SpreadInterval,
     Summary,
@@ -28,6 +28,8 @@ MANY = 10
 """Readings from which on a spread is called by a name without a doubt (common practice, no source)."""
 GRAIN = 2.0
 """Steps of Z by which any reading may be off without being far off."""
+SAME = 1e-9
+"""mm by which two lengths differ that are written alike, for 1.86 − 1.85 is not quite 0.01."""
 
 
 class Grade(StrEnum):
@@ -128,23 +130,18 @@ def _sets(readings: Sequence[float], settings: Settings) -> Sets | None:
     if not tolerance or size is None or not 2 <= size <= len(readings):
         return None
     runs = [readings[start : start + size] for start in range(len(readings) - size + 1)]
-    return Sets(size, len(runs), sum(1 for run in runs if round(max(run) - min(run), 9) > tolerance))
+    return Sets(size, len(runs), sum(1 for run in runs if max(run) - min(run) > tolerance + SAME))
 
 
 def repeatability_results(found: Repeatability) -> tuple[Result, ...]:
     """What of it is kept. Lengths in mm to the nanometre; the drift is that of one reading."""
     size = found.summary.size
     results = [
-        Result("mean", round(found.summary.mean, 6), "mm", size, _kept(found.spread)),
-        Result("standard deviation", _kept(found.spread), "mm", size),
+        Result("mean", round(found.summary.mean, 6), "mm", size, as_kept(found.spread)),
+        Result("standard deviation", as_kept(found.spread), "mm", size),
         Result("range", round(found.range, 6), "mm", size),
     ]
     if size > 2:
         slope = found.drift.slope if found.drift is not None else 0.0
-        results.append(Result("drift", _kept(slope), "mm", size))
+        results.append(Result("drift", as_kept(slope), "mm", size))
     return tuple(results)
-
-
-def _kept(value: float) -> float:
-    """Four digits: more are noise, and a record is read by people."""
-    return float(f"{value:.4g}")

@@ -219,6 +219,11 @@ def _grouped(pairs: Iterable[tuple[Key, Record]]) -> Mapping[Key, tuple[Record, 
 NO_EVIDENCE = Evidence()
 
 
+def as_kept(value: float) -> float:
+    """A number as a record holds it: more than six digits are noise, with fewer repetitions look equal."""
+    return float(f"{value:.6g}")
+
+
 def carried(text: str) -> str:
     """A text as a record can hold it: bytes of a configuration that are no UTF-8 are written out."""
     return text if text.isascii() else text.encode("utf-8", "backslashreplace").decode("utf-8")

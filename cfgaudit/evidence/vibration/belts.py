@@ -7,7 +7,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING, NamedTuple
 
 from cfgaudit.evidence.recordings.columns import MeasurementError
-from cfgaudit.evidence.records.record import Result
+from cfgaudit.evidence.records.record import Result, as_kept
 from cfgaudit.evidence.vibration.doubts import Doubt, notes_without, recording_doubts
 from cfgaudit.evidence.vibration.spectrum import Spectrum, in_band, spectrum_of
 
@@ -297,12 +297,7 @@ def belt_results(found: Belts) -> tuple[Result, ...]:
     compared = found.comparison
     told = (
         Result("likeness", round(100.0 * compared.likeness, 2), "%"),
-        Result("peak A", _kept(compared.peaks[0]), "Hz"),
-        Result("peak B", _kept(compared.peaks[1]), "Hz"),
+        Result("peak A", as_kept(compared.peaks[0]), "Hz"),
+        Result("peak B", as_kept(compared.peaks[1]), "Hz"),
     )
-    return told if found.crossed else (*told, Result("tension ratio", _kept(compared.tension_ratio), "1"))
-
-
-def _kept(value: float) -> float:
-    """Four digits: more are noise, and a record is read by people."""
-    return float(f"{value:.4g}")
+    return told if found.crossed else (*told, Result("tension ratio", as_kept(compared.tension_ratio), "1"))

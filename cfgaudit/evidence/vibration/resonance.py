@@ -10,7 +10,7 @@ from cfgaudit.evidence.recordings.band import HIGHEST, LOWEST
 from cfgaudit.evidence.recordings.channels import UNNAMED
 from cfgaudit.evidence.recordings.columns import MeasurementError
 from cfgaudit.evidence.recordings.recording import Recording
-from cfgaudit.evidence.records.record import Result
+from cfgaudit.evidence.records.record import Result, as_kept
 from cfgaudit.evidence.vibration.doubts import Doubt, damping_doubts, notes_without, recording_doubts
 from cfgaudit.evidence.vibration.modes import Mode, find_modes
 from cfgaudit.evidence.vibration.peaks import find_ends
@@ -144,22 +144,17 @@ def resonance_results(found: Resonance) -> tuple[Result, ...]:
     """
     first, *others = found.modes
     results = [
-        Result("natural frequency", _kept(first.frequency), "Hz"),
-        Result("damping", _kept(first.damping), "1"),
-        Result("peak frequency", _kept(first.peak), "Hz"),
+        Result("natural frequency", as_kept(first.frequency), "Hz"),
+        Result("damping", as_kept(first.damping), "1"),
+        Result("peak frequency", as_kept(first.peak), "Hz"),
     ]
     if first.half_power is not None:
-        results.append(Result("half-power damping", _kept(first.half_power), "1"))
+        results.append(Result("half-power damping", as_kept(first.half_power), "1"))
     for number, mode in enumerate(others, 2):
-        results.append(Result(f"natural frequency {number}", _kept(mode.frequency), "Hz"))
+        results.append(Result(f"natural frequency {number}", as_kept(mode.frequency), "Hz"))
     if (now := found.choice.configured) is not None:
-        results.append(Result("remaining vibration", _kept(now.remains), "1"))
+        results.append(Result("remaining vibration", as_kept(now.remains), "1"))
     if (best := found.choice.same_kind) is not None:
         usual = best.ceiling * BUDGET / found.budget
-        results.append(Result("acceleration ceiling", _kept(usual), "mm/s²"))
+        results.append(Result("acceleration ceiling", as_kept(usual), "mm/s²"))
     return tuple(results)
-
-
-def _kept(value: float) -> float:
-    """Five digits: more are noise, and a record is read by people."""
-    return float(f"{value:.5g}")

@@ -6,7 +6,7 @@ import random
 from statistics import fmean, stdev
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from cfgaudit.evidence.probing.repeatability import (
@@ -101,6 +101,7 @@ def test_two_readings_keep_no_drift() -> None:
 
 
 @given(st.lists(st.floats(-900, 900), min_size=2, max_size=30), st.floats(1e-6, 1.0), st.integers(1, 12))
+@example([0.0, 0.7550832276209645], 0.7550832276209645, 2)
 def test_any_readings(values: list[float], tolerance: float, touches: int) -> None:
     found = repeatability(values, Settings(0.00125, tolerance, touches))
     assert found.low <= found.high
