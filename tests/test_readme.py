@@ -25,6 +25,10 @@ OMITTED = "…"
 SIMULATE = data_folder("samples") / "heron" / "measuring" / "simulate.py"
 
 
+WRITING = ("restore",)
+"""Commands of the tour that change the demo, which all that follow then find changed."""
+
+
 def run(arguments: list[str], folder: Path) -> str:
     env = {**os.environ, "COLUMNS": "80", "NO_COLOR": "1", "PYTHONPATH": str(ROOT)}
     command = [sys.executable, "-c", RUN, *arguments]
@@ -50,13 +54,19 @@ def test_the_tour_is_there() -> None:
     assert len(BLOCKS) >= 6
 
 
-@pytest.mark.parametrize("block", BLOCKS, ids=["; ".join(COMMAND.findall(block)) for block in BLOCKS])
-def test_the_readme_shows_real_output(block: str, demo: Path, tmp_path: Path) -> None:
-    """A block's commands run one after the other in a demo of their own, for some of them write.
+@pytest.mark.parametrize(
+    "number", range(len(BLOCKS)), ids=["; ".join(COMMAND.findall(block)) for block in BLOCKS]
+)
+def test_the_readme_shows_real_output(number: int, demo: Path, tmp_path: Path) -> None:
+    """Who types one block after the other sees what is shown.
 
     Every stretch between two … stands in the output as it is, in order.
     """
+    block = BLOCKS[number]
     folder = shutil.copytree(demo, tmp_path / demo.name)
+    for command in (command for earlier in BLOCKS[:number] for command, _ in commands(earlier)):
+        if shlex.split(command)[1] in WRITING:
+            run(shlex.split(command)[1:], folder)
     if "raw/" in block:  # the README says how they are made
         subprocess.run([sys.executable, SIMULATE, "raw"], cwd=folder, check=True)
     for command, shown in commands(block):

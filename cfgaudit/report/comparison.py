@@ -80,7 +80,7 @@ def _gist(upgrade: Upgrade, width: int) -> Iterator[Line]:
     for word, text in told:
         style = next((style for verdict, style in STYLES.items() if verdict == word), "")
         first = line(Piece(padded(f"{word[:1].upper()}{word[1:]}", columns), style))
-        yield from wrapped(text, width, 4, first=first)
+        yield from wrapped(text, width, columns if width >= WIDE else 4, first=first)
 
 
 def _changes(upgrade: Upgrade, width: int) -> Iterator[Line]:

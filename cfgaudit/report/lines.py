@@ -14,6 +14,9 @@ WIDTH = 80
 NARROWEST = 40
 """Columns. Reports keep their layout down to here."""
 ELLIPSIS = "…"
+UNITS = frozenset("% Hz kHz mm µm mm/s mm/s² °C K K/s s ms h min V A mA W Ω".split())
+"""What no line begins with after its number."""
+ENDINGS = ".,;:)"
 
 
 class Piece(NamedTuple):
@@ -58,10 +61,10 @@ def padded(text: str, columns: int) -> str:
 
 def fill(text: str, columns: int, first: int | None = None) -> Iterator[str]:
     """The words of a text in lines of at most ``columns`` (``first``: in the first line); an empty first line
-    where no word goes there. Only a word that is longer than a line is broken."""
+    where no word goes there. A number and its unit stay together; what is longer than a line is broken."""
     room = columns if first is None else first
     shown = ""
-    for word in text.split():
+    for word in _words(text):
         joined = f"{shown} {word}" if shown else word
         if breadth(joined) <= room:
             shown = joined
@@ -72,6 +75,16 @@ def fill(text: str, columns: int, first: int | None = None) -> Iterator[str]:
         *broken, shown = _broken(word, columns)
         yield from broken
     yield shown
+
+
+def _words(text: str) -> list[str]:
+    words: list[str] = []
+    for word in text.split():
+        if words and words[-1][-1].isdigit() and word.rstrip(ENDINGS) in UNITS:
+            words[-1] += f" {word}"
+        else:
+            words.append(word)
+    return words
 
 
 def _broken(word: str, columns: int) -> list[str]:
