@@ -24,6 +24,7 @@ COHERENT = "Is this configuration coherent and safe?"
 CHANGED = "What changed since the last good print, and what does it come to?"
 RESTART = "May the firmware be restarted with it?"
 WORTH = "And what came of the work between the last two good prints, as far as it was measured?"
+UPGRADE = "What the evening's new rail did for X was measured, too. See for yourself:"
 
 Folder = Annotated[str, typer.Argument(metavar="FOLDER", help="A new folder for the demo.")]
 
@@ -140,3 +141,5 @@ def _compared(states: States, folder: str) -> None:
     before, after = two_states(states, first, last)
     evidence = read_evidence(states.working_tree().source, (states.main,))
     show(comparison_lines(judge_upgrade(states, evidence, before, after), width()))
+    *next_one, _ = _command(UPGRADE, "compare", "--main", folder)
+    show(next_one)

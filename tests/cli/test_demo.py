@@ -119,7 +119,9 @@ def test_what_demo_shows_is_what_the_commands_say(run: Runs, here: Path, columns
         rest = rest.partition(shown)[2]
         if name != "compare":
             assert "no proof that a machine is safe" in " ".join(ran.out.split())
-    assert rest == "", "what the work was worth is the last thing to be read"
+    last = "What the evening's new rail did for X was measured, too. See for yourself:"
+    assert rest == f"\n{last}\n\n$ cfgaudit compare --main 'a machine'\n"
+    assert "axis x natural frequency: better" in run("compare", "--main", "a machine").out
     assert max(map(len, told.splitlines())) <= columns
 
 
