@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Annotated, Optional
 import typer
 
 from cfgaudit.cli.changes import ChangesFormat
-from cfgaudit.cli.clock import time_of_reading
 from cfgaudit.cli.failure import UsageError
 from cfgaudit.cli.measuring import Plot, need_extra, plot_file
 from cfgaudit.cli.progress import progress
@@ -70,8 +69,7 @@ def run(
     need_extra()
     picture = plot_file(plot)
     states = open_states(main)
-    source, now = states.working_tree().source, time_of_reading(states.folder)
-    evidence = read_evidence(source, (states.main,), now)
+    evidence = read_evidence(states.working_tree().source, (states.main,), states.now)
     check_readable(evidence, states.folder)
     before, after = _states(states, evidence, since, until)
     if not evidence.records and not evidence.broken:

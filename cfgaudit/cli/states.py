@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Optional
 import typer
 
 from cfgaudit.cli.chip_tables import InstalledChips
+from cfgaudit.cli.clock import time_of_reading
 from cfgaudit.cli.failure import UsageError
 from cfgaudit.cli.opening import AS_OPTION, Opened, open_configuration, seen_from
 from cfgaudit.source import SourceError
@@ -43,6 +44,7 @@ def open_states(main: str | None, *, naming: str = AS_OPTION) -> States:
         allowed=opened.allowed,
         companions=seen_from(opened.folder, opened.home, (FILE, *opened.project.vocabulary)),
         library=InstalledChips(),
+        now=time_of_reading(opened.folder),
     )
     if states.repository.bare:  # its own settings read like a configuration
         raise _bare(opened.folder)

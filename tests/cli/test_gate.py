@@ -83,6 +83,21 @@ def test_a_new_finding_stops(run: Runs, machine: Path) -> None:
     assert run("gate", "--fail-at", "danger").status == 0
 
 
+def test_a_record_of_the_future_stops(run: Runs, machine: Path, git: Git) -> None:
+    """What check finds the gate finds too; and what a mark had already is new to neither."""
+    record = 'form = 1\nkind = "hours"\npart = "belts"\ndate = 2126-11-09T08:00:00+01:00\n'
+    record += '[[result]]\nname = "hours"\nvalue = 312\nunit = "h"\n'
+    write(machine.parent, {"evidence/hours.toml": record})
+    ran = run("gate", "--fail-at", "warning")
+    assert (ran.status, ran.err) == (1, "")
+    assert "warning evidence/hours.toml:4 evidence-broken" in flowing(ran.out)
+    git("add", ".")
+    git("commit", "--quiet", "--message=measured")
+    git("tag", "--annotate", "--message=six hours more", "good/2026-11-12")
+    assert run("gate", "--fail-at", "warning").status == 0
+    assert "evidence-broken" not in run("check", "--since", "last-mark", "--fail-at", "warning").out
+
+
 def test_what_was_found_at_the_mark_does_not_stop(run: Runs, unmarked: Path, git: Git) -> None:
     unmarked.write_text(FAULTY)
     git("commit", "--quiet", "--all", "--message=faulty")

@@ -10,6 +10,8 @@ from cfgaudit.project import Project
 from cfgaudit.source import Source
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from cfgaudit.machine.chips.chip import ChipLibrary
     from cfgaudit.syntax.parse import Parser
 
@@ -23,10 +25,15 @@ class Snapshot(NamedTuple):
 
 
 def audit_snapshot(
-    snapshot: Snapshot, project: Project, *, parse: Parser, library: ChipLibrary | None = None
+    snapshot: Snapshot,
+    project: Project,
+    *,
+    parse: Parser,
+    library: ChipLibrary | None = None,
+    now: datetime | None = None,
 ) -> Audit:
     """The audit of one state. ``parse`` is shared between snapshots, so that equal files are parsed once.
 
     ``project`` is today's for every state: that a word is understood now is no change of the machine.
     """
-    return audit(snapshot.source, snapshot.main, project, library=library, parse=parse)
+    return audit(snapshot.source, snapshot.main, project, library=library, parse=parse, now=now)

@@ -20,6 +20,8 @@ from cfgaudit.project import Project
 from cfgaudit.source import Source, SourceError
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from cfgaudit.checks.finding import Subject
     from cfgaudit.machine.chips.chip import ChipLibrary
 
@@ -30,7 +32,8 @@ class States:
     """What all commands over git work on. Raises SourceError if the folder lies in no repository.
 
     ``companions`` are files that say how the configuration is understood (``cfgaudit.toml``), and ``allowed``
-    what may be read outside the folder; both relative to it.
+    what may be read outside the folder; both relative to it. ``now`` is the time, after which no record of a
+    measurement can have been taken; without it none is told to be of the future.
     """
 
     def __init__(
@@ -43,6 +46,7 @@ class States:
         allowed: tuple[str, ...] = (),
         companions: tuple[str, ...] = (),
         library: ChipLibrary | None = None,
+        now: datetime | None = None,
     ) -> None:
         from cfgaudit.syntax.parse import parse
 
@@ -55,6 +59,7 @@ class States:
         self._working_tree = working_tree
         self.allowed = allowed
         self._library = library
+        self.now = now
         self.parse = cache(parse)
         """A parser that remembers, for whoever reads more of the same files."""
         self._staged: GitTree | None = None
@@ -169,7 +174,9 @@ class States:
         """The audit of a state, made once for each source."""
         key = (id(snapshot.source), snapshot.main)
         if key not in self._audits:
-            made = audit_snapshot(snapshot, self.project, parse=self.parse, library=self._library)
+            made = audit_snapshot(
+                snapshot, self.project, parse=self.parse, library=self._library, now=self.now
+            )
             self._audits[key] = snapshot.source, made
         return self._audits[key][1]
 
@@ -183,7 +190,9 @@ class States:
         if key in self._audits:
             return self._audits[key][1].subject
         if key not in self._subjects:
-            made = understand(snapshot.source, snapshot.main, self.project, self._library, self.parse)
+            made = understand(
+                snapshot.source, snapshot.main, self.project, self._library, self.parse, self.now
+            )
             self._subjects[key] = snapshot.source, made
         return self._subjects[key][1]
 
