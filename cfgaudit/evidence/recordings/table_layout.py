@@ -103,7 +103,7 @@ def _first_row(line: str, others: Sequence[str]) -> tuple[str | None, tuple[str,
     if mark != "," and not any(one in line for one in ",."):
         with_decimals = next((one for one in others if ("," in one or "." in one) and one[:1] != "#"), "")
         told = split_row(with_decimals.partition("#")[0].strip(), mark)[1]
-        return mark, cells, "," if all(is_number(cell, ",") for cell in told) else "."
+        return mark, cells, "," if told and all(is_number(cell, ",") for cell in told) else "."
     spaced = tuple(line.split())
     if mark == "," and len(spaced) > 1 and all(is_number(cell, ",") for cell in spaced):
         return None, spaced, ","

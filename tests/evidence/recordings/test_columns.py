@@ -57,6 +57,14 @@ def test_decimal_commas_after_whole_numbers(tmp_path: Path, mark: str) -> None:
     assert read_columns(table(tmp_path, "", lines)).values.tolist() == [[0, 0], [1, 7], [0.5, -0.225]]
 
 
+@pytest.mark.parametrize("mark", [";", "\t", " "])
+def test_decimal_points_long_after_whole_numbers(tmp_path: Path, mark: str) -> None:
+    """The beginning that is looked at holds no decimals at all: nothing speaks for commas."""
+    whole = [[at, 7] for at in range(12_000)]
+    lines = [mark.join(map(str, row)) for row in [*whole, [12_000, 0.5]]]
+    assert read_columns(table(tmp_path, "", lines)).values.tolist() == [*whole, [12_000, 0.5]]
+
+
 @pytest.mark.parametrize("quoting", [csv.QUOTE_ALL, csv.QUOTE_NONNUMERIC, csv.QUOTE_MINIMAL])
 def test_as_pythons_csv_writes_it(tmp_path: Path, quoting: int) -> None:
     """Source: the standard library's csv module, with a comma and a blank inside a name."""
