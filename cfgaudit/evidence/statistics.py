@@ -168,7 +168,8 @@ def far_off(values: Sequence[float], *, grain: float = 0.0) -> tuple[int, ...]:
     memory).
     """
     labelled = outliers(values, grain=grain)
-    rest = summarise([value for at, value in enumerate(values) if at not in set(labelled)])
+    named = set(labelled)
+    rest = summarise([value for at, value in enumerate(values) if at not in named])
     if not labelled or not rest.spread:
         return labelled
     error, freedom = rest.spread * sqrt(1.0 + 1.0 / rest.size), rest.size - 1
