@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from cfgaudit.evidence.records.quantities import quantity
+from cfgaudit.evidence.records.quantities import known_quantity
 from cfgaudit.evidence.records.record import (
     HOURS,
     Evidence,
@@ -112,7 +112,9 @@ def result_of(record: Record, result: Result) -> str:
     """A result, without its name where that says nothing more than the record's title."""
     own = {MeasurementKind.VALUE: record.part, MeasurementKind.HOURS: HOURS}.get(record.kind)
     return (
-        given_text(result) if result.name == own else result_text(result, quantity(record.kind, result.name))
+        given_text(result)
+        if result.name == own
+        else result_text(result, known_quantity(record.kind, result.name))
     )
 
 

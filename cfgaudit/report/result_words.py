@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from math import floor, log10
 
-from cfgaudit.evidence.records.quantities import Quantity
+from cfgaudit.evidence.records.quantities import KnownQuantity
 from cfgaudit.evidence.records.record import Result
 
 DIGITS = 4
@@ -20,7 +20,7 @@ PLAIN = (Decimal("1e-9"), Decimal("1e15"))
 """Sizes that are written without an exponent."""
 
 
-def result_text(result: Result, known: Quantity | None = None) -> str:
+def result_text(result: Result, known: KnownQuantity | None = None) -> str:
     """``natural frequency 61.3 Hz``; of several samples also their spread and number.
 
     ``known`` says what people call it, and what other results of its record tell already.

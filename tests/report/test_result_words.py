@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cfgaudit.evidence.records.quantities import quantity
+from cfgaudit.evidence.records.quantities import known_quantity
 from cfgaudit.evidence.records.record import MeasurementKind, Result
 from cfgaudit.report.result_words import amount_text, given_text, plain_text, result_text, rounded_text
 
@@ -100,4 +100,4 @@ def test_any_number(value: float, samples: int, spread: float | None) -> None:
     ],
 )
 def test_what_is_known_is_told_in_fewer_words(kind: str, result: Result, told: str) -> None:
-    assert result_text(result, quantity(MeasurementKind(kind), result.name)) == told
+    assert result_text(result, known_quantity(MeasurementKind(kind), result.name)) == told

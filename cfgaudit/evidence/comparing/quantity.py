@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from cfgaudit.evidence.comparing.variances import Deviation, Ratio
+from cfgaudit.evidence.records.quantities import NO_UNIT, known_quantity
 from cfgaudit.evidence.records.record import MeasurementKind, Record
 from cfgaudit.evidence.statistics import Difference, Summary
 from cfgaudit.own_toml import read_own_toml
@@ -104,7 +105,8 @@ def counts(quantities: Iterable[Quantity]) -> Mapping[Verdict, int]:
 
 def shown_in_per_cent(quantity: Quantity) -> bool:
     """Whether people think of it in per cent: a share that is recorded as a number up to 1."""
-    return quantity.unit in ("", "1") and quantity.name in table("per-cent").get(quantity.kind, ())
+    known = known_quantity(quantity.kind, quantity.name)
+    return known is not None and known.per_cent and quantity.unit in ("", NO_UNIT)
 
 
 def has_free_zero(quantity: Quantity) -> bool:

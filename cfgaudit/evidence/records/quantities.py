@@ -15,7 +15,7 @@ NO_UNIT = "1"
 _NUMBER = re.compile(r" \d+$")
 
 
-class Quantity(NamedTuple):
+class KnownQuantity(NamedTuple):
     """One table of ``results.toml``. A bound that is None is none."""
 
     unit: str
@@ -38,30 +38,30 @@ class Quantity(NamedTuple):
 
 
 @cache
-def _quantities() -> Mapping[MeasurementKind, Mapping[str, Quantity]]:
+def _quantities() -> Mapping[MeasurementKind, Mapping[str, KnownQuantity]]:
     tables = read_own_toml(Path(__file__).with_name("results.toml"))
     return {MeasurementKind(kind): dict(map(_named, named.items())) for kind, named in tables.items()}
 
 
-def _named(item: tuple[str, dict[str, object]]) -> tuple[str, Quantity]:
+def _named(item: tuple[str, dict[str, object]]) -> tuple[str, KnownQuantity]:
     name, table = item
     fields = {"shown_as" if key == "as" else key: value for key, value in table.items()}
-    return name, Quantity(**fields)  # type: ignore[arg-type]  # a test holds the file against it
+    return name, KnownQuantity(**fields)  # type: ignore[arg-type]  # a test holds the file against it
 
 
-def quantity(kind: MeasurementKind, name: str) -> Quantity | None:
+def known_quantity(kind: MeasurementKind, name: str) -> KnownQuantity | None:
     """What a result of that name may be in a record of that kind; None where nothing is known of it."""
     return _quantities().get(kind, {}).get(_NUMBER.sub("", name))
 
 
-def known_quantities() -> Mapping[tuple[MeasurementKind, str], Quantity]:
+def known_quantities() -> Mapping[tuple[MeasurementKind, str], KnownQuantity]:
     """All that something is known of."""
     return {(kind, name): one for kind, named in _quantities().items() for name, one in named.items()}
 
 
 def unfit(kind: MeasurementKind, result: Result) -> tuple[str, str] | None:
     """The key that is wrong in a result, and what is expected of it; None where nothing is."""
-    known = quantity(kind, result.name)
+    known = known_quantity(kind, result.name)
     if known is None:
         return None
     if result.unit not in ("", known.unit):

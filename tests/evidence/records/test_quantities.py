@@ -9,7 +9,7 @@ import pytest
 
 from cfgaudit.data import data_folder
 from cfgaudit.evidence.records import quantities
-from cfgaudit.evidence.records.quantities import known_quantities, quantity, unfit
+from cfgaudit.evidence.records.quantities import known_quantities, known_quantity, unfit
 from cfgaudit.evidence.records.read import read_evidence
 from cfgaudit.evidence.records.record import MeasurementKind, Result
 from cfgaudit.evidence.records.write import EvidenceNotWritten, record_text
@@ -46,7 +46,7 @@ def test_what_is_measured_is_known(path: Path) -> None:
     found = read_evidence(Memory({f"evidence/{path.name}": path.read_bytes()}))
     (record,) = found.records
     for result in record.results if record.kind in COMPUTED else ():
-        known = quantity(record.kind, result.name)
+        known = known_quantity(record.kind, result.name)
         assert known is not None, result.name
         assert known.unit == result.unit
 
@@ -81,6 +81,7 @@ def test_what_is_not_known_is_left_alone(kind: MeasurementKind) -> None:
 def test_several_of_one_kind() -> None:
     names = known_quantities()
     assert (
-        quantity(MeasurementKind.RESONANCE, "natural frequency 12") is names[COMPUTED[0], "natural frequency"]
+        known_quantity(MeasurementKind.RESONANCE, "natural frequency 12")
+        is names[COMPUTED[0], "natural frequency"]
     )
-    assert quantity(MeasurementKind.RESONANCE, "natural frequency two") is None
+    assert known_quantity(MeasurementKind.RESONANCE, "natural frequency two") is None
