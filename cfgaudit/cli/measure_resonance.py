@@ -133,5 +133,5 @@ def configured_for(measured: Measured, letter: str) -> Configured:
     axis = measured.subject.machine.axis(letter)
     shaper = shaper_of(axis)
     set_to = None if shaper is None else (shaper.kind, shaper.frequency, shaper.damping)
-    written = shaper is None or len(shaper.origin) > 2
+    written = shaper is None or shaper.damping_is_written
     return Configured(set_to, axis.amount("accel.max"), written)

@@ -35,6 +35,11 @@ class AxisShaper(NamedTuple):
     origin: tuple[Meaning, ...]
 
     @property
+    def damping_is_written(self) -> bool:
+        """Whether a ratio is stated; without one 0 stands for it."""
+        return len(self.origin) > 2
+
+    @property
     def impulses(self) -> Impulses:
         return impulses(self.kind, self.frequency, self.damping)
 

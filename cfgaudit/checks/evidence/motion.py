@@ -55,8 +55,9 @@ class Ringing(NamedTuple):
     @property
     def set_to(self) -> float:
         """The shaper's damping ratio; where none is written the measured one: nothing shows another."""
-        written = len(self.shaper.origin) > 2
-        return self.shaper.damping if written or self.damping is None else self.damping
+        if self.shaper.damping_is_written or self.damping is None:
+            return self.shaper.damping
+        return self.damping
 
     @property
     def left(self) -> float:
