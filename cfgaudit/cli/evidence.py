@@ -103,9 +103,9 @@ def _committed(opened: Opened, record: Record) -> Committed | None:
 
     if record.commit is None:
         return None
+    if not FULL_ID.fullmatch(record.commit):  # a name of a commit, which may move
+        return Committed.UNKNOWN
     try:
-        if not FULL_ID.fullmatch(record.commit):
-            raise SourceError("a name of a commit, which may move")
         source = GitCommit(opened.folder, record.commit, opened.allowed)
     except SourceError:
         return Committed.UNKNOWN
