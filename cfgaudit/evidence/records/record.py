@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 from functools import cached_property
-from typing import Any, NamedTuple, TypeVar
+from typing import NamedTuple, TypeVar
 
 from cfgaudit.syntax.document import Place
 from cfgaudit.tree.names import fold_name
@@ -168,9 +168,9 @@ class Outdated(NamedTuple):
     reasons: tuple[str, ...]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Evidence:
-    """All that was measured, newest first."""
+    """All that was measured, newest first; told from others by identity, as a machine is."""
 
     records: tuple[Record, ...] = ()
     broken: tuple[BrokenRecord, ...] = ()
@@ -194,11 +194,6 @@ class Evidence:
         by_part = (found for (one, _), found in self._by_part.items() if one is kind)
         sure = (next((one for one in found if not one.doubts), None) for found in by_part)
         return tuple(one for one in sure if one is not None)
-
-    @cached_property
-    def held(self) -> dict[Any, Any]:
-        """Room for what is found when these records are held against a machine, by that machine."""
-        return {}
 
     @cached_property
     def _by_kind(self) -> Mapping[MeasurementKind, tuple[Record, ...]]:

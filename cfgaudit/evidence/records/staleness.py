@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from fnmatch import fnmatchcase
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 from cfgaudit.evidence.records.chosen import chosen_now, roles_of_choice
@@ -25,8 +25,8 @@ from cfgaudit.tree.names import fold_name
 
 LASTING = (MeasurementKind.HARDWARE, MeasurementKind.HOURS)
 """What no later change makes wrong."""
-
-
+HELD = 4
+"""Machines for which it is remembered what holds: two states are compared, and are looked at in turn."""
 NOT_SEEN = "when this was measured it was not there, or not understood"
 
 
@@ -79,12 +79,10 @@ def holding(evidence: Evidence, machine: Machine, kind: MeasurementKind, part: s
     return None if newest is None or today.reasons(newest) else newest
 
 
+@lru_cache(maxsize=HELD)
 def held_against(evidence: Evidence, machine: Machine) -> Today:
     """All records against a machine: worked out once, for every rule asks."""
-    if machine not in evidence.held:
-        evidence.held[machine] = Today(evidence, machine)
-    today: Today = evidence.held[machine]
-    return today
+    return Today(evidence, machine)
 
 
 def same_part(left: str, right: str) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping
+from dataclasses import astuple
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -174,8 +175,8 @@ def test_what_a_later_program_may_add_is_left_alone() -> None:
 
 def test_only_toml_files_of_the_folder_itself_count() -> None:
     files = ["raw.csv", ".draft.toml", "sub/a.toml", "README.md", "a.toml~"]
-    assert read({f"evidence/{name}": HEAD for name in files}) == NO_EVIDENCE
-    assert read({"other/a.toml": HEAD}) == NO_EVIDENCE
+    assert astuple(read({f"evidence/{name}": HEAD for name in files})) == astuple(NO_EVIDENCE)
+    assert astuple(read({"other/a.toml": HEAD})) == astuple(NO_EVIDENCE)
 
 
 def test_the_newest_first() -> None:
@@ -255,17 +256,17 @@ def test_a_folder_that_cannot_be_looked_into_is_told(tmp_path: Path) -> None:
     """A link that leads out or nowhere hides every record, and so does a file; no folder is no fault."""
     root = tmp_path / "machine"
     root.mkdir()
-    assert read_evidence(WorkingTree(root)) == NO_EVIDENCE
-    assert read({"evidence": HEAD}) == Evidence(barred=NO_FOLDER)
-    assert read({"evidence": b"\0" * (SIZE_LIMIT + 1)}) == Evidence(barred=NO_FOLDER)
+    assert astuple(read_evidence(WorkingTree(root))) == astuple(NO_EVIDENCE)
+    assert astuple(read({"evidence": HEAD})) == astuple(Evidence(barred=NO_FOLDER))
+    assert astuple(read({"evidence": b"\0" * (SIZE_LIMIT + 1)})) == astuple(Evidence(barred=NO_FOLDER))
     (tmp_path / "elsewhere").mkdir()
     (tmp_path / "elsewhere" / "a.toml").write_text(WHOLE)
     (root / "evidence").symlink_to(tmp_path / "elsewhere")
-    assert read_evidence(WorkingTree(root)) == Evidence(barred=LEADS_OUT)
+    assert astuple(read_evidence(WorkingTree(root))) == astuple(Evidence(barred=LEADS_OUT))
     assert len(read_evidence(WorkingTree(root, ("../elsewhere",))).records) == 1
     (root / "evidence").unlink()
     (root / "evidence").symlink_to("gone")
-    assert read_evidence(WorkingTree(root)) == Evidence(barred=LEADS_NOWHERE)
+    assert astuple(read_evidence(WorkingTree(root))) == astuple(Evidence(barred=LEADS_NOWHERE))
     (root / "gone").symlink_to("evidence")
     loop = read_evidence(WorkingTree(root)).barred
     assert loop == ("it is a link that leads back to itself", "replace it by the file")
