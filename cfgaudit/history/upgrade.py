@@ -57,7 +57,7 @@ class Upgrade(NamedTuple):
     """By a record's file and a result's name: what that is about, and is chosen otherwise in the state that
     it stands for, though the record holds."""
 
-    def doubts(self, file: str, result: str) -> tuple[str, ...]:
+    def reasons(self, file: str, result: str) -> tuple[str, ...]:
         """Why a result does not hold for the state that it stands for."""
         return (*self.stale.get(file, ()), *self.anew.get((file, result), ()))
 
@@ -89,7 +89,7 @@ def judge_upgrade(states: States, evidence: Evidence, before: Snapshot, after: S
     old, new = states.subject(before), states.subject(after)
     quantities = compare_evidence(evidence, Span(since, until, settings_digest(old.tree)))
     subjects = dict.fromkeys(Subject(one.kind, one.part) for one in quantities)
-    stale, anew = _doubts(quantities, evidence, since, until, old.machine, new.machine)
+    stale, anew = _outdated(quantities, evidence, since, until, old.machine, new.machine)
     changes = tuple(touching(found.changes, subjects, old.machine, new.machine))
     return Upgrade(
         found.main,
@@ -129,7 +129,7 @@ def _configured(machine: Machine, letter: str) -> float | None:
     return None if limit is None else limit.amount
 
 
-def _doubts(
+def _outdated(
     quantities: Iterable[Quantity],
     evidence: Evidence,
     since: datetime,

@@ -54,7 +54,7 @@ def is_stale(quantity: Quantity, upgrade: Upgrade) -> bool:
 
 
 def _reasons(side: Measured | None, name: str, upgrade: Upgrade) -> list[str]:
-    found = [one for record in (side.records if side else ()) for one in upgrade.doubts(record.file, name)]
+    found = [one for record in (side.records if side else ()) for one in upgrade.reasons(record.file, name)]
     return [one_line(reason) for reason in dict.fromkeys(found)]
 
 

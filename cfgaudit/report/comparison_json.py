@@ -54,7 +54,7 @@ def _side(side: Measured | None, name: str, upgrade: Upgrade) -> dict[str, Any] 
         "spread": side.summary.spread,
         "date": side.records[0].date.isoformat(),
         "records": files,
-        "stale": [reason for file in files for reason in upgrade.doubts(file, name)],
+        "stale": [reason for file in files for reason in upgrade.reasons(file, name)],
         "doubts": [doubt for record in side.records for doubt in record.doubts],
     }
 
