@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 from typing import NamedTuple
 
+from cfgaudit.evidence.recordings.channels import BRACKETED, TIME_UNITS
 from cfgaudit.evidence.recordings.columns import MeasurementError
 
 
@@ -20,8 +21,7 @@ SECOND, MINUTE, CELSIUS = Unit(1.0), Unit(60.0), Unit(1.0)
 KELVIN, FAHRENHEIT = Unit(1.0, -273.15), Unit(5.0 / 9.0, -160.0 / 9.0)
 UNITS = {
     "time": {
-        **dict.fromkeys(("s", "sec", "secs", "second", "seconds"), SECOND),
-        **dict.fromkeys(("ms", "msec", "milliseconds"), Unit(1e-3)),
+        **{name: Unit(factor) for name, factor in TIME_UNITS.items()},
         **dict.fromkeys(("min", "mins", "minute", "minutes"), MINUTE),
     },
     "temperature": {
@@ -33,7 +33,6 @@ UNITS = {
 }
 """Of each column. Where none is stated times are in s, temperatures in °C; a duty's numbers tell."""
 NAMED = {"time": "s, ms or min", "temperature": "°C, K or °F", "duty": "1 or %"}
-UNIT = re.compile(r"[(\[]\s*([^)\]]*?)\s*[)\]]")
 BARE_UNIT = re.compile(r"(?:[\s_/.,-]|\bin\b)+([^\W\d_]+|°[cf]|%)$")
 """The last word of a header without brackets: ``temp_k``, ``time in min``, ``temperature/°C``."""
 
@@ -41,7 +40,7 @@ BARE_UNIT = re.compile(r"(?:[\s_/.,-]|\bin\b)+([^\W\d_]+|°[cf]|%)$")
 def stated_unit(path: Path, meaning: str, name: str) -> Unit | None:
     """The unit that a header states; None where it states none. Raises MeasurementError for one unknown."""
     text = " ".join(name.casefold().split())
-    if (found := UNIT.search(text)) and found[1]:
+    if (found := BRACKETED.search(text)) and found[1]:
         if found[1] not in UNITS[meaning]:
             raise MeasurementError(
                 f'{path}: "{found[1][:30]}" is no unit of {meaning} here: give it in {NAMED[meaning]}'

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from cfgaudit.evidence.heating.header_units import CELSIUS, SECOND, UNIT, Unit, stated_unit
+from cfgaudit.evidence.heating.header_units import CELSIUS, SECOND, Unit, stated_unit
 from cfgaudit.evidence.heating.odd_rows import odd_rows
+from cfgaudit.evidence.recordings.channels import BRACKETED
 from cfgaudit.evidence.recordings.columns import Columns, MeasurementError, line_of_row, read_columns
 
 if TYPE_CHECKING:
@@ -110,7 +111,7 @@ def _worded(path: Path, table: Columns, meaning: str) -> int:
 
 
 def _words(name: str) -> set[str]:
-    return set(re.findall(r"[a-z]+", UNIT.sub(" ", name).casefold()))
+    return set(re.findall(r"[a-z]+", BRACKETED.sub(" ", name).casefold()))
 
 
 def _refuse_backwards(path: Path, table: Columns, time: ndarray) -> None:

@@ -76,11 +76,12 @@ def _refuse_rate(path: Path, run: HeatUp, title: str, rates: Rates) -> None:
     told = f"no {rates.what} rises faster than {rates.fastest:g} K/s"
     if rate < rates.fastest:
         told = f"no {rates.what} rises slower than {rates.slowest:g} K/s at full power"
-    advice = "check the unit of time in the header"
+    read, advice = "", "check the unit of time in the header"
     if "time" not in run.units:
+        read = "read in s, "
         advice = "give the unit of time in the header, such as time (min) or time (ms)"
     told = f"{told} (common practice, no source)"
-    raise MeasurementError(f"{path}: read in s, {title} rises by {rate:.2g} K/s, and {told}: {advice}")
+    raise MeasurementError(f"{path}: {read}{title} rises by {rate:.2g} K/s, and {told}: {advice}")
 
 
 def _rise(run: HeatUp) -> tuple[float, float]:

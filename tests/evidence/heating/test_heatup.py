@@ -68,6 +68,8 @@ def test_columns_are_named(write: Write) -> None:
         ("time [min]", 2340.0),
         ("time in minutes", 2340.0),
         ("time_ms", 0.039),
+        ("time (µs)", 0.000039),
+        ("time (millisecond)", 0.039),
         ("seconds", 39.0),
         ("time ()", 39.0),
         ("t", 39.0),
