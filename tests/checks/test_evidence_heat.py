@@ -118,6 +118,18 @@ def test_the_advice_is_enough() -> None:
     assert told(float(advised[1])) == []
 
 
+def test_nobody_is_told_to_divide_by_a_number_that_is_not_named() -> None:
+    """Gains beyond all proportion: no round number up to a thousand helps."""
+    (one,) = found(record({**MODEL, "full output": 1}), p=1_000_000)
+    assert (one.rule, "divided by" in one.message, "divide" in one.advice) == (
+        "pid-margin-thin",
+        False,
+        False,
+    )
+    (one,) = found(record({**MODEL, "full output": 255}), p=4800)
+    assert ("divided by" in one.message, "divide" in one.advice) == (True, True)
+
+
 def test_only_the_newest_record_counts() -> None:
     weak = {**MODEL, "gain": 95}
     assert found(record(MODEL, day=11), record(weak, day=10)) == []

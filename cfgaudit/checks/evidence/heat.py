@@ -32,6 +32,8 @@ from cfgaudit.facts.guards import Wait, waits
 from cfgaudit.machine.model import Machine, Meaning, Part
 from cfgaudit.syntax.value import Number
 
+TUNE = "Let the firmware tune this heater again, and measure a heat-up again."
+"""What to do where no number is known to divide the gains by."""
 ELSEWHERE = "other"
 """The budget of a heater of which nothing says what it heats."""
 
@@ -174,6 +176,7 @@ def pid_margin_thin(subject: Subject, limits: Limits) -> Iterator[Problem | Skip
                 f"with these gains the loop of {measured.part.title} {_thinness(found, thin)} "
                 f"({measured.when}){much}",
                 subject=measured.part.title,
+                advice=TUNE if calm is None else None,
             )
 
 
