@@ -205,10 +205,10 @@ def share_text(quantity: Quantity) -> str:
     share = quantity.relative
     if share is None or scale_of(quantity).unit == PER_CENT or abs(share) > LARGEST_SHARE:
         return ""
-    return percent(share)
+    return growth_text(share)
 
 
-def percent(share: float) -> str:
+def growth_text(share: float) -> str:
     """``+27 %``, ``−0.4 %``; of what grew many times ``× 12``."""
     if share >= FACTOR_FROM:
         return _factor(1.0 + share)

@@ -9,7 +9,7 @@ from cfgaudit.evidence.comparing.quantity import EQUAL, Quantity, Verdict, count
 from cfgaudit.history.change import Change, Written
 from cfgaudit.history.upgrade import Acceleration, Upgrade
 from cfgaudit.report.change_words import relative_text, revision_text, values_text
-from cfgaudit.report.comparison_amounts import amount_text, percent, share_text, size_text, values
+from cfgaudit.report.comparison_amounts import amount_text, growth_text, share_text, size_text, values
 from cfgaudit.report.comparison_doubts import reserve
 from cfgaudit.report.lines import counted, cut, one_line
 from cfgaudit.tree.names import fold_name
@@ -132,7 +132,7 @@ def acceleration_text(one: Acceleration) -> str:
     if one.before == one.after:
         told = f"{one_line(one.axis)}: {sides[0]} mm/s² as before"
     elif one.before and one.after:
-        told += f" ({percent(one.after / one.before - 1.0)})"
+        told += f" ({growth_text(one.after / one.before - 1.0)})"
     if one.ceiling is None:
         return told
     told = f"{told}; measured ceiling {values(one.ceiling)}"

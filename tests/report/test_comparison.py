@@ -16,7 +16,14 @@ from cfgaudit.evidence.records.record import Evidence, MeasurementKind, Result
 from cfgaudit.history.change import Change, Revision
 from cfgaudit.history.upgrade import Acceleration, Upgrade
 from cfgaudit.report.comparison import comparison_lines
-from cfgaudit.report.comparison_amounts import amount_text, change_text, percent, sides_text, signed, values
+from cfgaudit.report.comparison_amounts import (
+    amount_text,
+    change_text,
+    growth_text,
+    sides_text,
+    signed,
+    values,
+)
 from cfgaudit.report.comparison_json import comparison_form
 from cfgaudit.report.comparison_markdown import comparison_markdown
 from cfgaudit.report.comparison_words import acceleration_text, conclusion, gist, titles
@@ -142,7 +149,7 @@ def test_signed_amounts(amount: float, told: str) -> None:
     ("share", "told"), [(0.2697, "+27 %"), (-0.0041, "−0.41 %"), (1.5, "+150 %"), (0.0, "0 %")]
 )
 def test_shares(share: float, told: str) -> None:
-    assert percent(share) == told
+    assert growth_text(share) == told
 
 
 @pytest.mark.parametrize(
