@@ -51,6 +51,7 @@ def heatup_form(found: Heated, budgets: Budgets, kept: Path | None) -> Json:
             },
         },
         "notes": list(found.notes),
+        "doubts": list(found.doubts),
         "record": None if kept is None else str(kept),
     }
 

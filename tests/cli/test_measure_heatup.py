@@ -199,6 +199,8 @@ def test_a_rough_fit_is_kept_as_a_doubt(run: Runs, here: Path) -> None:
     text = record.read_text(encoding="utf-8")
     (doubt,) = tomllib.loads(text)["doubts"]
     assert "a heater of first order is off by" in doubt
+    form = run("measure", "heatup", "bed.csv", "--heater", "bed", "--dry-run", "--format", "json").out
+    assert json.loads(form)["doubts"] == [doubt]
     assert "guard-against-heatup" not in run("check").out
     record.write_text(re.sub(r"doubts = \[.*?\]\n", "", text, flags=re.DOTALL), encoding="utf-8")
     assert "guard-against-heatup" in run("check").out, "else the rule would have spoken"
