@@ -32,6 +32,10 @@ class MissingFile(SourceError):  # noqa: N818
     """Nothing has this path."""
 
 
+class IsFolder(SourceError):  # noqa: N818
+    """A folder where a file is needed."""
+
+
 class TooLarge(SourceError):  # noqa: N818
     """A file that is larger than any configuration."""
 
@@ -46,8 +50,8 @@ class Source(Protocol):
     def read(self, path: str) -> bytes:
         """The bytes of the file at ``path``.
 
-        Raises OutsideRoot if path or link leaves the root, MissingFile if nothing is there, SourceError
-        if it is a folder, no regular file, unreadable or larger than the limit.
+        Raises OutsideRoot if path or link leaves the root, MissingFile if nothing is there, IsFolder if it is
+        a folder, TooLarge if it is larger than the limit, SourceError if it is no regular file or unreadable.
         """
 
     def is_file(self, path: str) -> bool:
@@ -81,9 +85,9 @@ def missing(path: str) -> MissingFile:
     return MissingFile(f"{path} does not exist: check the spelling and the folder")
 
 
-def is_a_folder(path: str) -> SourceError:
+def is_a_folder(path: str) -> IsFolder:
     """The error for a folder where a file is needed."""
-    return SourceError(f"{path or 'this path'} is a folder: name a file in it")
+    return IsFolder(f"{path or 'this path'} is a folder: name a file in it")
 
 
 def check_size(path: str, size: int) -> None:

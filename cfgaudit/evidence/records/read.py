@@ -20,7 +20,7 @@ from cfgaudit.evidence.records.record import (
 )
 from cfgaudit.evidence.records.tables import UnfitError, read_record
 from cfgaudit.kept import kept
-from cfgaudit.source import MissingFile, OutsideRoot, Source, SourceError, TooLarge, is_a_folder
+from cfgaudit.source import IsFolder, MissingFile, OutsideRoot, Source, SourceError, TooLarge
 
 SUFFIX = ".toml"
 LEADS_OUT = Barred(
@@ -81,9 +81,9 @@ def _barred(source: Source) -> Barred | None:
     except MissingFile:
         named = FOLDER in (source.folder("") or ())
         return LEADS_NOWHERE if named else None
+    except IsFolder:
+        return UNLISTED
     except SourceError as error:
-        if str(error) == str(is_a_folder(FOLDER)):
-            return UNLISTED
         why, _, remedy = _clause(error, FOLDER).partition(": ")
         return NO_FOLDER if source.is_file(FOLDER) else Barred(why, remedy)
     return NO_FOLDER
