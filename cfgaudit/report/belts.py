@@ -92,7 +92,11 @@ def _numbers(found: Belts) -> Iterator[tuple[str, str]]:
     if not found.crossed:
         yield "tension ratio", f"{compared.tension_ratio:.3f}, A to B"
     low, high = compared.band
-    yield "compared", f"from {low:.0f} to {high:.0f} Hz, which hold 95 % of the energy"
+    yield (
+        "compared",
+        f"from {low:.0f} to {high:.0f} Hz, which hold 95 % of the energy: the shapes of both spectra alone, "
+        "not how strongly the belts shake",
+    )
 
 
 def belts_form(found: Belts, kept: Path | None) -> Json:

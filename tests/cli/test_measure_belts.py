@@ -47,6 +47,17 @@ def test_the_same_file_twice(run: Runs, here: Path) -> None:
         assert f"a.csv and {other}: A and B are the same recording: name one of each belt" in told
 
 
+def test_a_sweep_that_was_cut_below_the_peak(run: Runs, here: Path) -> None:
+    """5 to 200 Hz in 30 s: after 10 s it is at 70 Hz, short of the 80 at which the belt rings."""
+    whole = ringing(80.0, seconds=30.0, seed=1, sweep=True)
+    write_run(here / "whole.csv", {"x": whole})
+    write_run(here / "cut.csv", {"x": whole[: 10 * 1600]})
+    told = " ".join(run("measure", "belts", "whole.csv", "cut.csv").out.split())
+    assert told.startswith("Doubtful: the belts seem ")
+    assert "B: it shakes most at " in told
+    assert "is looser" not in told
+
+
 def test_a_recording_with_something_missing(run: Runs, here: Path) -> None:
     """A gap of 1 s where the sweep of 5 to 200 Hz in 8 s passes 76 Hz; and who believes it sees what for."""
     lines = (here / "b.csv").read_text(encoding="utf-8").splitlines(keepends=True)

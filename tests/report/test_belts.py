@@ -64,3 +64,11 @@ def test_a_picture_that_cannot_be_written(tmp_path: Path) -> None:
     assert "tension A" not in (tmp_path / "p.svg").read_text(encoding="utf-8")
     with pytest.raises(NotDrawn, match="cannot be written"):
         draw_belts(CASES["alike"], tmp_path / "none" / "p.svg")
+
+
+def test_a_belt_that_shakes_less_is_as_alike_and_that_is_said() -> None:
+    """Likeness is a correlation: it knows no factor."""
+    weak = found(LOW, 0.3 * LOW)
+    assert weak.comparison.likeness == pytest.approx(1.0)
+    whole = " ".join(" ".join(plain(line) for line in belts_lines(weak, None, None, 80)).split())
+    assert "the shapes of both spectra alone, not how strongly the belts shake" in whole

@@ -8,7 +8,14 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from cfgaudit.evidence.recordings.columns import MeasurementError
 from cfgaudit.evidence.records.record import Result, as_kept
-from cfgaudit.evidence.vibration.doubts import Doubt, notes_without, recording_doubts
+from cfgaudit.evidence.vibration.doubts import (
+    Doubt,
+    notes_of_ends,
+    notes_without,
+    recording_doubts,
+    told_of_end,
+)
+from cfgaudit.evidence.vibration.peaks import find_ends
 from cfgaudit.evidence.vibration.spectrum import Spectrum, in_band, spectrum_of
 
 if TYPE_CHECKING:
@@ -34,6 +41,7 @@ NEARBY, LOUD = 0.08, 0.1
 """The share of its frequency within which a peak is the same one as the other belt's, and the share of the
 highest peak from which it counts (common practice, no source)."""
 NAMES = ("A", "B")
+WIDER = "shake both belts through the same and a wider range of frequencies"
 
 
 class Match(StrEnum):
@@ -145,8 +153,12 @@ def analyse_belts(
 
 
 def _belt(file: str, recording: Recording, spectrum: Spectrum, name: str) -> Belt:
+    ends = find_ends(in_band(spectrum_of(recording.signals[name], recording.rate)))
+    cut_off = bool(ends) and abs(ends[0] - _peak(spectrum)) <= NEARBY * ends[0]
     doubts = tuple(recording_doubts(recording, name))
-    notes = notes_without(doubts, recording)
+    if cut_off:
+        doubts += (Doubt(told_of_end(ends[0]), WIDER),)
+    notes = (*notes_without(doubts, recording), *notes_of_ends(ends[int(cut_off) :]))
     return Belt(file, spectrum, name, recording.rate, recording.seconds, notes, doubts)
 
 

@@ -55,6 +55,20 @@ def recording_doubts(recording: Recording, name: str) -> Iterator[Doubt]:
         )
 
 
+def told_of_end(end: float) -> str:
+    """That the highest peak, at so many Hz, is where the shaking ends, as one clause."""
+    return (
+        f"it shakes most at {end:.0f} Hz, but there the shaking ends, and what it rings with may lie beyond"
+    )
+
+
+def notes_of_ends(ends: Sequence[float]) -> tuple[str, ...]:
+    """What was left out beyond where the shaking ends, in Hz."""
+    return tuple(
+        f"the shaking ends at about {end:.0f} Hz, and what rings there or beyond is not told" for end in ends
+    )
+
+
 def notes_without(doubts: Sequence[Doubt], recording: Recording) -> tuple[str, ...]:
     """What the builder should know of a recording besides."""
     return tuple(note for note in recording.notes if note not in [one.told for one in doubts])

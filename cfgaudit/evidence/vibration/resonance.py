@@ -11,7 +11,14 @@ from cfgaudit.evidence.recordings.channels import UNNAMED
 from cfgaudit.evidence.recordings.columns import MeasurementError
 from cfgaudit.evidence.recordings.recording import Recording
 from cfgaudit.evidence.records.record import Result, as_kept
-from cfgaudit.evidence.vibration.doubts import Doubt, damping_doubts, notes_without, recording_doubts
+from cfgaudit.evidence.vibration.doubts import (
+    Doubt,
+    damping_doubts,
+    notes_of_ends,
+    notes_without,
+    recording_doubts,
+    told_of_end,
+)
 from cfgaudit.evidence.vibration.modes import Mode, find_modes
 from cfgaudit.evidence.vibration.peaks import find_ends
 from cfgaudit.evidence.vibration.shaper_choice import LEAVES, Choice, Wanted, choose_shaper
@@ -89,7 +96,7 @@ def analyse(
         leaves,
         recording.seconds,
         recording.rate,
-        (*notes_without(doubts, recording), *notes, *_beyond(ends), *_unwritten(configured)),
+        (*notes_without(doubts, recording), *notes, *notes_of_ends(ends), *_unwritten(configured)),
         doubts,
     )
 
@@ -103,20 +110,10 @@ def _unwritten(configured: Configured) -> tuple[str, ...]:
 def _nothing(ends: Sequence[float]) -> str:
     """Why no mode was found."""
     if ends:
-        return (
-            f"it shakes most at {ends[0]:.0f} Hz, but there the shaking ends, and what it rings with may lie "
-            "beyond: shake the axis through a wider range of frequencies"
-        )
+        return f"{told_of_end(ends[0])}: shake the axis through a wider range of frequencies"
     return (
         f"nothing rings between {LOWEST:.0f} and {HIGHEST:.0f} Hz: shake the axis through its range of "
         "frequencies while recording, and for longer"
-    )
-
-
-def _beyond(ends: Sequence[float]) -> tuple[str, ...]:
-    """What was left out."""
-    return tuple(
-        f"the shaking ends at about {end:.0f} Hz, and what rings there or beyond is not told" for end in ends
     )
 
 

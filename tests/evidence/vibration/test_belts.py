@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy import signal
 
 from cfgaudit.evidence.recordings.columns import MeasurementError
 from cfgaudit.evidence.recordings.recording import Recording
@@ -112,6 +113,33 @@ def test_one_belt_of_noise() -> None:
     noise = np.random.default_rng(1).normal(0, 1000, 12800)
     with pytest.raises(MeasurementError, match=r"b\.csv: nothing stands out of the noise"):
         analysed(recording(ringing(80)), recording(noise))
+
+
+def sweep_to(last: float, frequency: float, seed: int) -> Recording:
+    """A belt that rings at a frequency, shaken from 5 Hz to ``last`` in 20 s, ever more strongly."""
+    times = np.arange(20 * 1600) / 1600.0
+    pulse = 2 * np.pi * frequency
+    top, bottom, _ = signal.cont2discrete(
+        ([pulse**2], [1.0, 0.1 * pulse, pulse**2]), 1.0 / 1600.0, "bilinear"
+    )
+    drive = (5.0 + times * (last - 5.0) / 20.0) * signal.chirp(times, 5.0, 20.0, last)
+    moved = signal.lfilter(top.ravel(), bottom, drive)
+    noise = np.random.default_rng(seed).normal(0, 0.02, len(times))
+    return recording(1000.0 * (moved / moved.std() + noise))
+
+
+def test_a_sweep_that_ends_below_the_peak_is_doubted() -> None:
+    """Both ring at 80 Hz: nothing tells of another tension where only the shaking of B ends earlier."""
+    found = analysed(sweep_to(150.0, 80.0, 1), sweep_to(73.0, 80.0, 2))
+    (doubt,) = found.doubts
+    assert doubt.told.startswith("B: it shakes most at 7")
+    assert "but there the shaking ends, and what it rings with may lie beyond" in doubt.told
+    assert "wider range" in doubt.remedy
+    assert found.looser is None
+
+
+def test_a_sweep_that_ends_beyond_the_peak_is_not() -> None:
+    assert analysed(sweep_to(150.0, 80.0, 1), sweep_to(110.0, 80.0, 2)).doubts == ()
 
 
 def test_belts_that_were_shaken_differently() -> None:
