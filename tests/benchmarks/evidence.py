@@ -23,6 +23,7 @@ from generate import write_trees
 
 from cfgaudit.audit import understand
 from cfgaudit.evidence.records.dependencies import dependencies, settings_digest
+from cfgaudit.evidence.records.quantities import needed_results
 from cfgaudit.evidence.records.record import MeasurementKind, RawFile, Record, Result
 from cfgaudit.evidence.records.write import write_record
 from cfgaudit.machine.model import Machine
@@ -44,7 +45,8 @@ def records(machine: Machine) -> Iterator[Record]:
     """One after another, of everything in turn, without end."""
     digest = settings_digest(machine.reading.tree)
     for day, (kind, part) in enumerate(cycle(measured(machine))):
-        results = (Result("hours", float(day), "h"),) if kind is MeasurementKind.HOURS else RESULTS
+        hours = (Result("hours", float(day), "h"),)
+        results = hours if kind is MeasurementKind.HOURS else (*RESULTS, *main_results(kind))
         yield Record(
             "",
             kind,
@@ -58,6 +60,11 @@ def records(machine: Machine) -> Iterator[Record]:
             "sensor on the carriage",
             "warm, a spool on top",
         )
+
+
+def main_results(kind: MeasurementKind) -> tuple[Result, ...]:
+    """The results without which a record of that kind is none."""
+    return tuple(Result(name, 60.0, "", 3, 0.2) for name in needed_results(kind))
 
 
 RESULTS = tuple(Result(f"natural frequency {number}", 60.0 + number, "Hz", 3, 0.2) for number in range(1, 5))

@@ -161,7 +161,8 @@ def test_the_acceleration_stands_beside_its_ceiling(run: Runs, machine: Path) ->
         for day, value in (("09", 3500.0), ("10", 3800.0))
         for number in (1, 2, 3)
     }
-    write(machine, {path: text.replace('"min"', '"mm/s²"') for path, text in files.items()})
+    rings = '[[result]]\nname = "natural frequency"\nvalue = 60.0\nunit = "Hz"\n'
+    write(machine, {path: text.replace('"min"', '"mm/s²"') + rings for path, text in files.items()})
     out = told(run)
     assert "axis x: 3000 → 5000 mm/s² (+67 %); measured ceiling 3502 → 3802 mm/s² (+8.6 %)" in out
     assert "axis x acceleration ceiling: better, +8.6 %" in out

@@ -6,6 +6,7 @@ from datetime import datetime, timedelta, timezone
 
 from hypothesis import strategies as st
 
+from cfgaudit.evidence.records.quantities import needed_results
 from cfgaudit.evidence.records.record import DependedOn, MeasurementKind, RawFile, Record, Result
 
 NOON = datetime(2026, 11, 10, 12, 0, tzinfo=timezone(timedelta(hours=1)))
@@ -15,9 +16,14 @@ def a_record(
     kind: MeasurementKind = MeasurementKind.VALUE, part: str = "print-time", **given: object
 ) -> Record:
     """A record of noon, whose settings nobody has any more."""
-    results = () if kind is MeasurementKind.HARDWARE else (Result("any", 1.0, "1"),)
+    results = () if kind is MeasurementKind.HARDWARE else (Result("any", 1.0, "1"), *main_results(kind))
     record = Record("evidence/one.toml", kind, NOON, part, None, "0" * 64, results)
     return record._replace(**given)  # type: ignore[arg-type]
+
+
+def main_results(kind: MeasurementKind) -> tuple[Result, ...]:
+    """The results without which a record of that kind is none."""
+    return tuple(Result(name, 1.0, "") for name in needed_results(kind))
 
 
 TEXTS = st.text(st.characters(exclude_categories=["Cs"]), max_size=20)
@@ -62,4 +68,4 @@ RECORDS = st.builds(
     st.lists(SETTINGS, max_size=2).map(tuple),
     TEXTS,
     st.lists(NAMES, max_size=2).map(tuple),
-)
+).map(lambda one: one._replace(results=(*one.results, *main_results(one.kind))))

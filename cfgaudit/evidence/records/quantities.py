@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cache
 from pathlib import Path
 from typing import NamedTuple
@@ -25,6 +25,7 @@ class KnownQuantity(NamedTuple):
     shown_as: str = ""
     per_cent: bool = False
     apart: tuple[str, ...] = ()
+    needed: bool = False
 
     def expected(self, value: float) -> str:
         """The bound that a value does not keep, in words and with its unit; empty where it keeps all."""
@@ -57,6 +58,17 @@ def known_quantity(kind: MeasurementKind, name: str) -> KnownQuantity | None:
 def known_quantities() -> Mapping[tuple[MeasurementKind, str], KnownQuantity]:
     """All that something is known of."""
     return {(kind, name): one for kind, named in _quantities().items() for name, one in named.items()}
+
+
+def missing(kind: MeasurementKind, results: Iterable[Result]) -> str | None:
+    """The first result that a record of that kind needs and does not have; None where it has them all."""
+    there = {one.name for one in results}
+    return next((name for name in needed_results(kind) if name not in there), None)
+
+
+def needed_results(kind: MeasurementKind) -> tuple[str, ...]:
+    """The results without which a record of that kind says nothing."""
+    return tuple(name for name, known in _quantities().get(kind, {}).items() if known.needed)
 
 
 def unfit(kind: MeasurementKind, result: Result) -> tuple[str, str] | None:

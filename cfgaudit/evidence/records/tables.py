@@ -9,7 +9,7 @@ from math import isfinite
 from typing import Any, TypeVar
 
 from cfgaudit.evidence.records.key_lines import line_of
-from cfgaudit.evidence.records.quantities import unfit
+from cfgaudit.evidence.records.quantities import missing, unfit
 from cfgaudit.evidence.records.record import (
     FORM,
     HOUR,
@@ -41,6 +41,14 @@ class UnfitError(ValueError):
         return (
             line_of(text, self.key) if self.table is None else line_of(text, self.table, self.index, self.key)
         )
+
+
+class MissingResultError(UnfitError):
+    """That the result is missing which a record of its kind is about."""
+
+    def __init__(self, name: str) -> None:
+        ValueError.__init__(self, f"{name} is missing")
+        self.key, self.table, self.index = "result", "result", 0
 
 
 def read_record(file: str, table: Table) -> Record:
@@ -101,6 +109,8 @@ def _check_results(record: Record) -> None:
             error = UnfitError(*wrong, result.name)
             error.table, error.index = "result", index
             raise error
+    if (name := missing(record.kind, record.results)) is not None:
+        raise MissingResultError(name)
 
 
 def _check_hours(record: Record) -> None:

@@ -14,7 +14,7 @@ from math import isfinite
 from pathlib import Path
 from typing import Any
 
-from cfgaudit.evidence.records.quantities import unfit
+from cfgaudit.evidence.records.quantities import missing, unfit
 from cfgaudit.evidence.records.record import FOLDER, FORM, Record, Result, carried
 
 HEADING = "# Written by cfgaudit measure. To correct it, delete the file and measure again.\n\n"
@@ -156,6 +156,8 @@ def _tables(record: Record) -> Iterator[tuple[str, Any]]:
         if (wrong := unfit(record.kind, one)) is not None:
             told = f"{one.name} came to {one.value:g} {one.unit}"
             raise EvidenceNotWritten(f"{told}, and must be {wrong[1]}: measure again")
+    if (name := missing(record.kind, record.results)) is not None:
+        raise EvidenceNotWritten(f"{name} is missing: measure again")
     if record.unread:
         yield "unread", record.unread
     if settings := len(record.depends) + len(record.chosen):

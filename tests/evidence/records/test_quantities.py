@@ -30,12 +30,14 @@ def test_the_table() -> None:
     assert list(tables) == COMPUTED
     for named in tables.values():
         for name, table in named.items():
-            assert set(table) <= {"unit", "above", "at_least", "at_most", "as", "per_cent", "apart"}
+            assert set(table) <= {"unit", "above", "at_least", "at_most", "as", "per_cent", "apart", "needed"}
             assert isinstance(table["unit"], str)
             bounds = [table[key] for key in ("above", "at_least", "at_most") if key in table]
             assert bounds == sorted(bounds), name
             assert set(table.get("apart", ())) <= {"spread", "samples"}
             assert not table.get("per_cent") or table["unit"] == "1"
+            assert table.get("needed", True) is True
+        assert any(table.get("needed") for table in named.values())
 
 
 @pytest.mark.parametrize(
@@ -70,6 +72,12 @@ def test_nonsense(kind: str, result: Result, key: str, expected: str) -> None:
     assert unfit(MeasurementKind(kind), result) == (key, expected)
     with pytest.raises(EvidenceNotWritten, match="measure again"):
         record_text(a_record(MeasurementKind(kind), "x", results=(result,)))
+
+
+@pytest.mark.parametrize("kind", COMPUTED)
+def test_a_record_without_its_main_result_is_not_written(kind: MeasurementKind) -> None:
+    with pytest.raises(EvidenceNotWritten, match="is missing: measure again"):
+        record_text(a_record(kind, "x", results=(Result("top", 21.0, "°C"),)))
 
 
 @pytest.mark.parametrize("kind", list(MeasurementKind))

@@ -148,6 +148,21 @@ SECTION = '[[result]]\nname = "a"\nvalue = 1\n\n[[result]]\nname = "b"\nWRONG\n'
             7,
             "natural frequency 2 must be",
         ),
+        (
+            RESONANCE.replace("frequency", "frequency 2"),
+            5,
+            "natural frequency is missing",
+        ),
+        (
+            HEAD.replace("value", "belts") + '[[result]]\nname = "peak A"\nvalue = 61\n',
+            5,
+            "likeness is missing",
+        ),
+        (
+            HEAD.replace("value", "heatup") + '[[result]]\nname = "gain"\nvalue = 61\n',
+            5,
+            "time constant is missing",
+        ),
         (HEAD + "chosen = 3\n", 5, "chosen must be a list"),
         (HEAD + 'note = "cut', 5, "it is no TOML: "),
         (HEAD + "note = 1\nnote = 2\n", 6, "it is no TOML: cannot overwrite a value"),
@@ -162,6 +177,13 @@ def test_what_is_wrong_is_said_with_its_line(text: str | bytes, line: int, why: 
     assert one.line == line
     assert why in one.why
     assert "\n" not in one.why
+
+
+def test_what_a_doubtful_record_may_lack() -> None:
+    """Of belts whose peaks crossed nobody knows which one is tighter."""
+    text = HEAD.replace("value", "belts") + 'doubts = ["the peaks crossed"]\n'
+    found = read({"evidence/a.toml": text + '[[result]]\nname = "likeness"\nvalue = 61.2\nunit = "%"\n'})
+    assert (found.broken, len(found.records)) == ((), 1)
 
 
 def test_a_byte_order_mark_is_nothing(tmp_path: Path) -> None:
