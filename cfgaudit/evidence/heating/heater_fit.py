@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from cfgaudit.evidence.heating.heatup import HeatUp
+from cfgaudit.evidence.heating.holding import RISEN
 from cfgaudit.evidence.heating.regulator import Plant
 from cfgaudit.evidence.recordings.columns import MeasurementError
 
@@ -25,6 +26,8 @@ AMBIENT_WITHIN = 5.0
 """K. A heat-up begins about as warm as what is around it: without that a short run would fit any (common
 practice, no source)."""
 AMBIENT_AT_MOST = 30.0
+OF_ALL, OF_RISE = 200, 100
+"""One in so many samples is of the beginning, whose median is where the run starts."""
 LONG_ENOUGH = 0.7
 """Time constants that a run must last before gain and time constant are known one by one."""
 
@@ -71,7 +74,8 @@ def fit_heater(path: Path, run: HeatUp) -> HeaterFit:
     """
     import numpy
 
-    start = float(numpy.median(run.temperature[: max(1, len(run.time) // 200)]))
+    first = min(len(run.time) // OF_ALL, _rising(run) // OF_RISE)
+    start = float(numpy.median(run.temperature[: max(1, first)]))
     rise = float(run.temperature.max()) - start
     point = _best(run, start, rise)
     plant, ambient = Plant(*map(float, point[:3])), float(point[3])
@@ -84,6 +88,12 @@ def fit_heater(path: Path, run: HeatUp) -> HeaterFit:
         )
     worst, top = float(numpy.abs(missed).max()), float(run.temperature.max())
     return HeaterFit(plant, ambient, residual, worst, start, top, float(run.duty.max()), float(run.time[-1]))
+
+
+def _rising(run: HeatUp) -> int:
+    """Samples until the rise is over: a hold after it does not make the beginning longer."""
+    low, high = float(run.temperature[0]), float(run.temperature.max())
+    return int((run.temperature >= low + RISEN * (high - low)).argmax())
 
 
 def _best(run: HeatUp, start: float, rise: float) -> ndarray:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from cfgaudit.evidence.heating.header_units import CELSIUS, SECOND, Unit, stated_unit
+from cfgaudit.evidence.heating.holding import cut_note, telling_part
 from cfgaudit.evidence.heating.odd_rows import odd_rows
 from cfgaudit.evidence.recordings.channels import BRACKETED
 from cfgaudit.evidence.recordings.columns import Columns, MeasurementError, line_of_row, read_columns
@@ -45,6 +46,8 @@ class HeatUp(NamedTuple):
     notes: tuple[str, ...] = ()
     units: frozenset[str] = frozenset()
     """Which of time, temperature and duty have their unit in the header."""
+    gap: float = 0.0
+    """s, for which samples are missing at the longest; 0 where none are."""
 
     @property
     def step(self) -> float:
@@ -71,7 +74,7 @@ def read_heatup(path: Path, columns: Sequence[str] = ()) -> HeatUp:
     _refuse_temperatures(path, temperature)
     duty, notes = _share(path, table.values[:, at["duty"]], units["duty"])
     stated = frozenset(meaning for meaning, unit in units.items() if unit is not None)
-    return _evened(time, temperature, duty, notes)._replace(units=stated)
+    return _shortened(time, temperature, duty, notes)._replace(units=stated)
 
 
 def _indices(path: Path, table: Columns, columns: Sequence[str]) -> tuple[int, ...]:
@@ -167,6 +170,18 @@ def _share(path: Path, duty: ndarray, unit: Unit | None) -> tuple[ndarray, tuple
     return duty * stated, notes
 
 
+def _shortened(time: ndarray, temperature: ndarray, duty: ndarray, notes: tuple[str, ...]) -> HeatUp:
+    """Of a run with too many samples for its rise to keep them, the part that tells."""
+    if len(time) <= POINTS_AT_MOST:
+        return _evened(time, temperature, duty, notes)
+    first, last = telling_part(time, temperature, duty)
+    if last - first < SAMPLES_AT_LEAST or last - first == len(time):
+        return _evened(time, temperature, duty, notes)
+    some = slice(first, last)
+    told = cut_note(float(time[last - 1] - time[first]), float(time[-1] - time[0]))
+    return _evened(time[some], temperature[some], duty[some], (*notes, told))
+
+
 def _evened(time: ndarray, temperature: ndarray, duty: ndarray, notes: tuple[str, ...]) -> HeatUp:
     """At even times, few enough; what was given between two of them is kept in the mean duty."""
     import numpy
@@ -181,5 +196,9 @@ def _evened(time: ndarray, temperature: ndarray, duty: ndarray, notes: tuple[str
     given = numpy.concatenate([[0.0], numpy.cumsum(duty[:-1] * steps)])
     means = numpy.diff(numpy.interp(even, time, given)) / (length / count)
     return HeatUp(
-        even - even[0], numpy.interp(even, time, temperature), numpy.append(means, means[-1]), notes
+        even - even[0],
+        numpy.interp(even, time, temperature),
+        numpy.append(means, means[-1]),
+        notes,
+        gap=longest if longest > LONGEST_GAP * usual else 0.0,
     )
