@@ -8,12 +8,13 @@ from pathlib import Path
 from typing import NamedTuple
 
 from cfgaudit.checks.rule import format_amount
-from cfgaudit.evidence.heating.guarding import Watched
+from cfgaudit.evidence.heating.guarding import NARROW, Watched
 from cfgaudit.evidence.heating.heated import Heated
 from cfgaudit.evidence.heating.heater_fit import HeaterFit
 from cfgaudit.evidence.heating.regulator import COMFORTABLE, Gains, Margins
 from cfgaudit.report.cautions import CAUTIONS
 from cfgaudit.report.lines import BLANK, Line, one_line, wrapped
+from cfgaudit.report.per_cent import per_cent
 
 TROUBLED = ("unstable", "thin")
 """Words for loops that all but swing."""
@@ -57,7 +58,11 @@ def heatup_lines(
 def _heading(found: Heated, budgets: Budgets) -> str:
     """The guard first, then a loop that all but swings, where the builder said what full power is."""
     told, loop = _guard_heading(found, budgets), _loop_trouble(found, budgets)
-    return f"{told}, but its loop is {loop}" if loop else told
+    if not loop:
+        return told
+    if found.doubts:
+        return f"{told}, and its loop seems {loop}"
+    return f"{told}, {'but' if _suits(found, budgets) else 'and'} its loop is {loop}"
 
 
 def _loop_trouble(found: Heated, budgets: Budgets) -> str:
@@ -82,11 +87,27 @@ def _guard_heading(found: Heated, budgets: Budgets) -> str:
         return f"{title} was measured, and no guard with a clear time watches it"
     if found.fit.rough:
         return f"{title} was measured, but too roughly to change its guard by that"
+    if found.is_torn:
+        return f"{title} was measured, but with a gap of {found.run.gap:.3g} s: too long to judge its guard"
     if any(one.trips for one in found.watched):
         return f"{title} is healthy, and its guard would switch it off"
     if _first(found).beyond > budgets.beyond:
         return f"{title} gets far too hot before its guard looks"
+    narrow = min((one for one in found.watched if one.is_narrow), key=lambda one: one.gained, default=None)
+    if narrow is not None:
+        return (
+            f"{title} and its guard barely suit one another: it gains {narrow.gained:.2g} K where "
+            f"{narrow.watching.rise:g} K are wanted"
+        )
+    if any(one.trips_at_hottest for one in found.watched):
+        return f"{title} and its guard suit one another as far as was measured, not up to its upper limit"
     return f"{title} and its guard suit one another"
+
+
+def _suits(found: Heated, budgets: Budgets) -> bool:
+    """Whether nothing is wrong with what the headline says of the guard."""
+    narrow = any(one.trips or one.is_narrow or one.trips_at_hottest for one in found.watched)
+    return bool(found.watched) and not narrow and _first(found).beyond <= budgets.beyond
 
 
 def _first(found: Heated) -> Watched:
@@ -113,11 +134,32 @@ def _healthy(found: Heated, one: Watched, rise: float) -> str:
         f"the hottest measured where it looks, {found.title} gains {one.gained:.2g} K in that time from "
         "standing still"
     )
-    if one.trips and found.fit.rough:
+    if one.trips and found.doubts:
         return f"{told}: it seems to trip on a healthy heater. {AGAIN}"
     if one.trips:
         return f"{told}: it trips on a healthy heater. Give it more time, or let it want less."
-    return f"{told}: it does not trip on a healthy heater."
+    return f"{told}: it does not trip on a healthy heater{_narrowly(one)}.{_near_limit(one)}"
+
+
+def _narrowly(one: Watched) -> str:
+    """How little is to spare."""
+    if one.spare is None or not one.is_narrow:
+        return ""
+    return (
+        f", with {per_cent(one.spare)} to spare: a draught, a fan or a weaker supply may take as much, and "
+        f"{per_cent(NARROW)} are ordinary (common practice, no source)"
+    )
+
+
+def _near_limit(one: Watched) -> str:
+    """What the model says where nobody measured."""
+    if not one.trips_at_hottest:
+        return ""
+    return (
+        f" At {one.hottest:.0f} °C, the hottest below its upper limit where it looks, it gains "
+        f"{one.gained_at_hottest:.2g} K by the model: there it would trip. Give it more time, or heat no "
+        "hotter than was measured."
+    )
 
 
 def _dead(found: Heated, one: Watched, budgets: Budgets) -> str:
@@ -129,7 +171,7 @@ def _dead(found: Heated, one: Watched, budgets: Budgets) -> str:
     )
     bearable = f"{budgets.beyond:g} K above that count as bearable (common practice, no source)"
     if one.beyond > budgets.beyond:
-        advice = AGAIN if found.fit.rough else "Let it look sooner."
+        advice = AGAIN if found.doubts else "Let it look sooner."
         return f"{told}: {one.beyond:.0f} K hotter, and {bearable}. {advice}"
     return f"{told}: {one.beyond:.0f} K hotter; {bearable}."
 

@@ -7,6 +7,7 @@ import re
 import tomllib
 from pathlib import Path
 
+import numpy as np
 import pytest
 from evidence.simulated_heaters import Simulated, heat_up, write_heat_up
 
@@ -142,6 +143,65 @@ def test_a_guard_that_trips(run: Runs, here: Path) -> None:
     said = told(run, "--dry-run")
     assert said.startswith("Heater bed is healthy, and its guard would switch it off")
     assert "it trips on a healthy heater" in said
+
+
+def test_a_guard_that_trips_and_a_loop_that_swings(run: Runs, here: Path) -> None:
+    """Two bad things are joined by and: the second one is no exception to the first."""
+    machine(here, MACHINE.replace("within = 60 s", "within = 30 s"))
+    said = told(run, "--dry-run", "--full-output", "40")
+    assert said.startswith(
+        "Heater bed is healthy, and its guard would switch it off, and its loop is unstable"
+    )
+
+
+def test_a_doubtful_run_and_a_loop_that_swings(run: Runs, here: Path) -> None:
+    """Six rows in a row are 25 K behind: a rough fit says one but."""
+    lines = (here / "bed.csv").read_text(encoding="utf-8").splitlines()
+    for at in range(300, 306):
+        time, warm, duty = lines[at].split(",")
+        lines[at] = f"{time},{float(warm) - 25.0},{duty}"
+    (here / "bed.csv").write_text("\n".join(lines), encoding="utf-8")
+    said = told(run, "--dry-run", "--full-output", "40")
+    assert said.startswith(
+        "Heater bed was measured, but too roughly to change its guard by that, and its loop seems unstable"
+    )
+
+
+def test_a_gap_is_a_doubt(run: Runs, here: Path) -> None:
+    """121 s are missing of a bed with a dead time of 26 s; a gap of 21 s is told below only."""
+    lines = (here / "bed.csv").read_text(encoding="utf-8").splitlines(keepends=True)
+    (here / "bed.csv").write_text("".join(lines[:300] + lines[320:]), encoding="utf-8")
+    said = told(run, "--dry-run")
+    assert said.startswith("Heater bed and its guard suit one another →")
+    assert "Samples are missing, for 21 s at the longest." in said
+    (here / "bed.csv").write_text("".join(lines[:300] + lines[420:]), encoding="utf-8")
+    said = told(run)
+    assert said.startswith("Heater bed was measured, but with a gap of 121 s: too long to judge its guard →")
+    record = next((here / "evidence").iterdir()).read_text(encoding="utf-8")
+    assert "samples are missing for 121 s, longer than the dead time" in record
+
+
+def test_a_guard_with_hardly_anything_to_spare(run: Runs, here: Path) -> None:
+    """At the top less 6 K, 108 °C, 190 − 87 = 103 K are left: 103 (1 − e^(−(t − 26) ÷ 1000)) is 2.1 K for
+    t = 46.5 s."""
+    machine(here, MACHINE.replace("within = 60 s", "within = 47 s"))
+    said = told(run, "--dry-run")
+    assert re.match(
+        r"Heater bed and its guard barely suit one another: it gains 2\.[1-3] K where 2 K are wanted →", said
+    )
+    assert re.search(r"does not trip on a healthy heater, with \d+ % to spare: a draught", said)
+
+
+def test_a_guard_that_would_trip_near_the_upper_limit(run: Runs, here: Path) -> None:
+    """At 174 °C, the limit less 6 K, 37 K are left, of which 34 s make 1.24 K; where it was measured, 3.4."""
+    machine(here, MACHINE.replace("highest = 110 °C", "highest = 180 °C"))
+    said = told(run, "--dry-run")
+    assert said.startswith(
+        "Heater bed and its guard suit one another as far as was measured, not up to its upper limit →"
+    )
+    found = re.search(r"At 174 °C, .* it gains (\d\.\d) K by the model: there it would trip", said)
+    assert found is not None
+    assert float(found[1]) == pytest.approx(37 * (1 - np.exp(-34 / 1000)), rel=0.1)
 
 
 def test_a_guard_that_sleeps(run: Runs, here: Path) -> None:

@@ -8,6 +8,9 @@ from typing import NamedTuple
 from cfgaudit.evidence.heating.regulator import Plant
 from cfgaudit.evidence.records.record import Record
 
+NARROW = 0.25
+"""The share that a healthy heater should gain beyond what is wanted, for draughts, fans and a weak supply
+(common practice, no source)."""
 FULL_OUTPUT, FULL_OUTPUT_ASSUMED = "full output", "assumed full output"
 """The results that say what full power is as a regulator's number: stated by the builder, or assumed."""
 
@@ -68,6 +71,27 @@ class Watched(NamedTuple):
     """How hot it gets before the guard looks."""
     limit: float | None
     """The upper limit that is configured."""
+    hottest: float | None = None
+    """Where the guard still looks below the upper limit, if that is hotter than what was measured."""
+    gained_at_hottest: float | None = None
+    """K that the healthy heater gains there by its model."""
+
+    @property
+    def spare(self) -> float | None:
+        """The share by which the healthy heater gains more than is wanted; None where nothing is."""
+        rise = self.watching.rise
+        return self.gained / rise - 1.0 if rise else None
+
+    @property
+    def is_narrow(self) -> bool:
+        """Whether a healthy heater gains enough, but hardly more than that."""
+        return self.spare is not None and 0.0 <= self.spare < NARROW
+
+    @property
+    def trips_at_hottest(self) -> bool:
+        """Whether it gains enough where it was measured, but not near its upper limit."""
+        rise, gained = self.watching.rise, self.gained_at_hottest
+        return rise is not None and gained is not None and gained < rise and not self.trips
 
     @property
     def trips(self) -> bool:
@@ -86,8 +110,9 @@ def watch(heater: MeasuredHeater, watching: Watching, limit: float | None = None
     A guard that wants more than is left to its target would end every heat-up, so none looks there, whether
     it states a band or not.
     """
-    hot = heater.top - max(watching.band or 0.0, watching.rise or 0.0)
-    begins = heater.top if limit is None else limit
+    left = max(watching.band or 0.0, watching.rise or 0.0)
+    hot, begins = heater.top - left, heater.top if limit is None else limit
+    hottest = begins - left if begins > heater.top else None
     return Watched(
         watching,
         hot,
@@ -95,6 +120,8 @@ def watch(heater: MeasuredHeater, watching: Watching, limit: float | None = None
         begins,
         begins + heater.unnoticed(begins, watching.seconds),
         limit,
+        hottest,
+        None if hottest is None else heater.gained(hottest, watching.seconds),
     )
 
 

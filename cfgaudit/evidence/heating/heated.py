@@ -72,8 +72,15 @@ class Heated(NamedTuple):
     @property
     def doubts(self) -> tuple[str, ...]:
         """What speaks against the results, each as one clause."""
-        told = f"a heater of first order is off by {self.fit.worst:.2g} K at the worst"
-        return (told,) if self.fit.rough else ()
+        rough = f"a heater of first order is off by {self.fit.worst:.2g} K at the worst"
+        gap = f"samples are missing for {self.run.gap:.3g} s, longer than the dead time"
+        both = ((rough, self.fit.rough), (gap, self.is_torn))
+        return tuple(told for told, holds in both if holds)
+
+    @property
+    def is_torn(self) -> bool:
+        """Whether so long a gap is in the run that the heater may have answered to what nobody saw."""
+        return self.run.gap > self.fit.plant.dead_time
 
 
 def judge(
