@@ -7,11 +7,20 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from cfgaudit.evidence.recordings.columns import MeasurementError
-from cfgaudit.evidence.recordings.table_layout import WIDE_TEXT
+from cfgaudit.evidence.recordings.table_layout import MARKS, WIDE_TEXT
 
 NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", re.ASCII)
 DECIMAL_COMMA = re.compile(r"[+-]?\d+,\d+", re.ASCII)
 UNIT = re.compile(r"[(\[]\s*([^)\]]+?)\s*[)\]]")
+BARE_UNIT = re.compile(r"(?:[\s_/.,-]|\bin\b)+([^\W\d_]+)$")
+"""The last word of a header without brackets: ``reading_um``, ``height in mm``."""
+UNITS = {
+    **dict.fromkeys(("mm", "millimetre", "millimetres", "millimeter", "millimeters"), 1.0),
+    **dict.fromkeys(("µm", "μm", "um", "micrometre", "micrometres", "micrometer", "micrometers"), 1e-3),
+    **dict.fromkeys(("micron", "microns"), 1e-3),
+    **dict.fromkeys(("m", "metre", "metres", "meter", "meters"), 1e3),
+}
+"""Factors to mm."""
 FARTHEST = 1000.0
 """mm. No reading of a bed is farther off."""
 WIDEST = 0.5
@@ -28,12 +37,15 @@ class Rows(NamedTuple):
     column: int
     width: int
     """How many cells the first row has."""
+    unit: float = 1.0
+    """To mm."""
 
 
 def read_readings(name: str, data: bytes, column: str | None = None) -> list[float]:
     """The readings in mm of a file or stream called ``name``; ``column`` is a header's name or a number.
 
-    Without a column there must be one number a line; empty lines and what follows ``#`` are left out. Raises
+    Without a column there must be one number a line; empty lines and what follows ``#`` are left out. Where
+    semicolons or tabs part the columns, decimals may have commas; a header may state mm, µm or m. Raises
     MeasurementError, which names the line.
     """
     readings: list[float] = []
@@ -69,9 +81,17 @@ def _lines(name: str, data: bytes) -> list[str]:
 
 def _cells(lines: Iterable[str]) -> Iterator[tuple[int, str, list[str]]]:
     """Every line that has any cells, with its number and without a remark, and these cells."""
+    mark = ""
     for number, text in enumerate(lines, 1):
         if text := text.partition("#")[0].strip():
-            yield number, text, [cell.strip().strip('"') for cell in re.split(r"[,;\t]", text)]
+            mark = mark or next((one for one in MARKS if one in text), "")
+            cells = [cell.strip().strip('"') for cell in (text.split(mark) if mark else [text])]
+            yield number, text, cells if mark in ("", ",") else list(map(_pointed, cells))
+
+
+def _pointed(cell: str) -> str:
+    """A number with a point, where no comma can part columns."""
+    return cell.replace(",", ".") if DECIMAL_COMMA.fullmatch(cell) else cell
 
 
 def _refuse_decimal_comma(where: str, text: str, column: str | None) -> None:
@@ -91,9 +111,7 @@ def _first(where: str, cells: Sequence[str], column: str | None) -> tuple[bool, 
             "decimals with a point)"
         )
     at = 0 if column is None else _column(where, cells, column, is_header)
-    if is_header:
-        _refuse_unit(where, cells[at])
-    return is_header, Rows(at, len(cells))
+    return is_header, Rows(at, len(cells), _unit(where, cells[at]) if is_header else 1.0)
 
 
 def _is_word(cell: str) -> bool:
@@ -111,10 +129,14 @@ def _column(where: str, cells: Sequence[str], column: str, is_header: bool) -> i
     raise MeasurementError(f'{where}: no column "{column[:SHOWN]}": name one of {there}')
 
 
-def _refuse_unit(where: str, header: str) -> None:
-    found = UNIT.search(header)
-    if found and found[1].casefold() != "mm":
-        raise MeasurementError(f"{where}: the readings are in {found[1][:SHOWN]}: give them in mm")
+def _unit(where: str, header: str) -> float:
+    """The factor to mm that a header states; 1 where it states none. Raises MeasurementError."""
+    if found := UNIT.search(header):
+        if found[1].casefold() not in UNITS:
+            raise MeasurementError(f"{where}: the readings are in {found[1][:SHOWN]}: give them in mm or µm")
+        return UNITS[found[1].casefold()]
+    bare = BARE_UNIT.search(header.casefold())
+    return UNITS.get(bare[1], 1.0) if bare else 1.0
 
 
 def _reading(where: str, cells: Sequence[str], rows: Rows) -> float:
@@ -128,8 +150,9 @@ def _reading(where: str, cells: Sequence[str], rows: Rows) -> float:
         raise MeasurementError(
             f'{where}: "{text[:SHOWN]}" is no number: give one reading in mm, with a point'
         )
-    if abs(value := float(text)) > FARTHEST:
-        raise MeasurementError(f"{where}: {text[:SHOWN]} mm is no reading of a bed: give the readings in mm")
+    if abs(value := float(text) * rows.unit) > FARTHEST:
+        told = f"{text[:SHOWN]} mm" if rows.unit == 1.0 else f"{text[:SHOWN]}, {value:.4g} mm,"
+        raise MeasurementError(f"{where}: {told} is no reading of a bed: give the readings in mm")
     return value
 
 

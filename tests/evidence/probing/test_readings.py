@@ -39,6 +39,38 @@ def test_a_column_by_name_or_number(column: str) -> None:
     assert read_readings("r", b"try;z;note\n1;1.5;a\n2;1.25;b\n", column) == [1.5, 1.25]
 
 
+@pytest.mark.parametrize("column", ["2", "reading mm", "Reading MM"])
+@pytest.mark.parametrize("mark", [";", "\t"])
+@pytest.mark.parametrize("decimal", [",", "."])
+def test_decimal_commas_where_another_mark_parts_the_columns(column: str, mark: str, decimal: str) -> None:
+    text = f"nr{mark}reading mm\n0{mark}1{decimal}1027\n1{mark}-0{decimal}9\n1{mark}1\n"
+    with pytest.raises(MeasurementError, match="lie 2"):
+        read_readings("r", text.encode(), column)
+    text = text.replace("-0", "0")
+    assert read_readings("r", text.encode(), column) == [1.1027, 0.9, 1.0]
+    assert read_readings("r", text.partition("\n")[2].encode(), "2") == [1.1027, 0.9, 1.0]
+
+
+@pytest.mark.parametrize(
+    ("header", "factor"),
+    [
+        ("reading (um)", 1e-3),
+        ("reading [µm]", 1e-3),
+        ("reading (μm)", 1e-3),
+        ("reading_um", 1e-3),
+        ("height in micrometres", 1e-3),
+        ("reading (mm)", 1.0),
+        ("reading mm", 1.0),
+        ("reading", 1.0),
+        ("um", 1.0),
+        ("z (m)", 1e3),
+    ],
+)
+def test_units_of_the_header(header: str, factor: float) -> None:
+    text = f"{header}\n{0.25 / factor!r}\n{0.5 / factor!r}\n"
+    assert read_readings("r", text.encode()) == pytest.approx([0.25, 0.5])
+
+
 def test_a_column_by_number_without_a_header() -> None:
     assert read_readings("r", b"1\t1.5\n2\t1.25\n", "2") == [1.5, 1.25]
 
@@ -62,7 +94,9 @@ def test_a_column_by_number_without_a_header() -> None:
         ("1;1.5\n2;1.6\n", "r.txt:1: 2 columns: say with --column"),
         ("1,1.5\n2,1.6\n", "r.txt:1: 2 columns: say with --column"),
         ("1852.4\n1853.1\n", "r.txt:1: 1852.4 mm is no reading of a bed: give the readings in mm"),
-        ("z (µm)\n1\n2\n", "r.txt:1: the readings are in µm: give them in mm"),
+        ("z (thou)\n1\n2\n", "r.txt:1: the readings are in thou: give them in mm or µm"),
+        ("z (m)\n1.5\n1.5\n", "r.txt:2: 1.5, 1500 mm, is no reading of a bed"),
+        ("z (µm)\n100\n3500\n", "lie 3.4 mm apart"),
         ("0.1\n3.4\n", "lie 3.3 mm apart"),
         ("١.٥\n١.٥\n", 'r.txt:1: "١.٥" is no number'),
     ],
