@@ -20,7 +20,8 @@ from cfgaudit.source import SourceError
 from cfgaudit.working_tree import WorkingTree
 
 if TYPE_CHECKING:
-    from cfgaudit.report.record_page import Committed
+    from cfgaudit.checks.finding import Subject
+    from cfgaudit.report.record_page import Committed, Unwatched
 
 SHOW = "show"
 
@@ -91,7 +92,21 @@ def run(
     if form is Format.JSON:
         write(dump(record_form(record, since)))
     else:
-        show(record_lines(record, since, _committed(opened, record), width()))
+        unwatched = _unwatched(subject, record)
+        show(record_lines(record, since, _committed(opened, record), width(), unwatched))
+
+
+def _unwatched(subject: Subject, record: Record) -> Unwatched:
+    """The settings of what was measured that are not understood now, and those of them that are others."""
+    from cfgaudit.evidence.records.staleness import held_against
+    from cfgaudit.evidence.records.unwatched import changed_unwatched, unwatched
+    from cfgaudit.report.record_page import Unwatched
+
+    name = held_against(subject.evidence, subject.machine).name(record)
+    if name is None:
+        return Unwatched()
+    found = unwatched(record.kind, name, subject.machine)
+    return Unwatched(found, changed_unwatched(record, name, subject.machine))
 
 
 def _committed(opened: Opened, record: Record) -> Committed | None:

@@ -2,16 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from enum import StrEnum
+from typing import NamedTuple
 
 from cfgaudit.evidence.records.chosen import results_of_choice
 from cfgaudit.evidence.records.record import DependedOn, MeasurementKind, Record
 from cfgaudit.report.evidence import INDENT, NOTHING_SINCE, Since, listed, result_of
 from cfgaudit.report.lines import BLANK, Line, line, one_line, wrapped
+from cfgaudit.report.unwatched import CHANGED, NOT_WATCHED, unwatched_text
+from cfgaudit.tree.config_tree import Setting
 
 LABELS = 14
 """Columns of what stands before the values."""
+
+
+class Unwatched(NamedTuple):
+    """Settings of what was measured that nobody understands, and those of them that are others since."""
+
+    settings: Sequence[Setting] = ()
+    changed: Sequence[Setting] = ()
+
+
+NO_SETTINGS = Unwatched()
 
 
 class Committed(StrEnum):
@@ -22,7 +35,9 @@ class Committed(StrEnum):
     UNKNOWN = ", which this repository does not have"
 
 
-def record_lines(record: Record, since: Since, committed: Committed | None, width: int) -> Iterator[Line]:
+def record_lines(
+    record: Record, since: Since, committed: Committed | None, width: int, unwatched: Unwatched = NO_SETTINGS
+) -> Iterator[Line]:
     """All of one record."""
     then = since.get(record.file, NOTHING_SINCE)
     yield from wrapped(one_line(record.title), width, INDENT, "strong", line())
@@ -36,6 +51,16 @@ def record_lines(record: Record, since: Since, committed: Committed | None, widt
     yield from _block("Taken with, and it holds as long as these stay so", _settings(record.depends), width)
     names = listed(results_of_choice(record.kind))
     yield from _block(f"Chosen then, which {names} are about", _settings(record.chosen), width)
+    yield from _unwatched_lines(unwatched, width)
+
+
+def _unwatched_lines(unwatched: Unwatched, width: int) -> Iterator[Line]:
+    titled = ((CHANGED, unwatched.changed), (NOT_WATCHED, unwatched.settings))
+    texts = [told for title, settings in titled if (told := unwatched_text(title, settings))]
+    if texts:
+        yield BLANK
+    for text in texts:
+        yield from wrapped(one_line(text), width, INDENT, first="")
 
 
 def _settings(settings: Iterable[DependedOn]) -> Iterator[str]:

@@ -13,7 +13,7 @@ from cfgaudit.vocabulary.reading import Reading
 from cfgaudit.vocabulary.sections import SectionKind
 from cfgaudit.vocabulary.senses import further_senses, range_ends
 from cfgaudit.vocabulary.shapes import Fit, Resolves, first_piece, fit
-from cfgaudit.vocabulary.stated import STATED, stated_role
+from cfgaudit.vocabulary.stated import STATED, STATED_NONE, stated_role
 
 
 class Reader:
@@ -44,7 +44,7 @@ class Reader:
 
     def _as_stated(self, stated: str, setting: Setting) -> Decision:
         if stated == NO_ROLE:
-            return Decision(None, None, "no role, as cfgaudit.toml states")
+            return Decision(None, None, STATED_NONE)
         role, _, axis = stated.partition(" ")
         text = setting.value
         fitting = fit(role, text, read_value(text), ROLES[role], self._resolves)

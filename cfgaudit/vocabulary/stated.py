@@ -11,6 +11,7 @@ from cfgaudit.vocabulary.reading import PartName
 from cfgaudit.vocabulary.words import Words
 
 STATED = "stated in cfgaudit.toml"
+STATED_NONE = "no role, as cfgaudit.toml states"
 
 
 def stated_parts(name: str, words: Words) -> tuple[PartName, ...]:

@@ -55,6 +55,21 @@ class Rereading:
             return any(_name(one) == _name(now) and one.value == now.value for one in then)
         return False
 
+    def may_be_unread(self, one: DependedOn, unread: str) -> bool:
+        """Whether its value stands in its section, in a setting that nobody understands and was not there."""
+        then = unread.split()
+        there = self._unread.get(fold_name(one.section), ())
+        return any(_holds(setting, one.value) and digest(setting) not in then for setting in there)
+
+    @cached_property
+    def _unread(self) -> Mapping[str, list[Setting]]:
+        found: defaultdict[str, list[Setting]] = defaultdict(list)
+        for section in self._machine.reading.sections:
+            found[fold_name(carried(section.section.name))] += [
+                one.setting for one in section.readings if one.role is None
+            ]
+        return found
+
     def _still_written(self, one: DependedOn) -> bool:
         """With its value, and without its role: one that kept it belongs to another part now."""
         setting = self._settings.get(_name(one))

@@ -27,6 +27,8 @@ LASTING = (MeasurementKind.HARDWARE, MeasurementKind.HOURS)
 """What no later change makes wrong."""
 HELD = 4
 """Machines for which it is remembered what holds: two states are compared, and are looked at in turn."""
+GONE = "is gone"
+MAYBE_UNREAD = "is gone, or no longer understood (cfgaudit roles --unknown)"
 NOT_SEEN = "when this was measured it was not there, or not understood"
 
 
@@ -162,7 +164,13 @@ class Today:
         then = [one for one in record.depends if depends.counts(one.role, one.axis)]
         for pair in changes(then, self._dependencies(record.kind, name), depends.within):
             if not self._rereading.explains(pair, then, record.unread):
-                yield _reason(pair)
+                yield _reason(pair, self._gone(pair, record.unread))
+
+    def _gone(self, pair: Pair, unread: str) -> str:
+        """What is said of a setting that is not found."""
+        if pair.then is None or pair.now is not None or not self._rereading.may_be_unread(pair.then, unread):
+            return GONE
+        return MAYBE_UNREAD
 
     def _name(self, record: Record) -> str | None:
         depends = kinds_that_depend().get(record.kind)
@@ -194,11 +202,11 @@ class Today:
         return self._now[key]
 
 
-def _reason(pair: Pair) -> Reason:
+def _reason(pair: Pair, gone: str = GONE) -> Reason:
     then, now = pair
     if now is None:
         assert then is not None
-        return Reason(f"[{then.section}] {then.setting} was {then.value} and is gone", role=then.role)
+        return Reason(f"[{then.section}] {then.setting} was {then.value} and {gone}", role=then.role)
     # what a later vocabulary understands may have stood there as well
     what = f"is {now.on.value}; {NOT_SEEN}" if then is None else f"was {then.value} and is {now.on.value} now"
     return Reason(f"[{now.on.section}] {now.on.setting} {what}", now.meaning.place, now.on.role)
