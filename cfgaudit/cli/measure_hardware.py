@@ -48,6 +48,7 @@ def run(
 
     A motor, a driver or a sensor stands for all that is measured with it: motor.x for axis.x and the belts.
     """
+    from cfgaudit.evidence.records.affected import meant
     from cfgaudit.evidence.records.record import MeasurementKind
     from cfgaudit.report.evidence import declared, kept_form, kept_lines
     from cfgaudit.report.json_form import dump
@@ -63,7 +64,8 @@ def run(
     if form is Format.JSON:
         write(dump(kept_form(record, kept)))
     else:
-        show(kept_lines(declared(record), kept, width()))
+        named = meant(parts, measured.subject.machine, measured.subject.evidence)
+        show(kept_lines(declared(record, named), kept, width()))
 
 
 def _parts(pattern: str, subject: Subject) -> tuple[str, ...]:

@@ -14,16 +14,13 @@ from cfgaudit.evidence.comparing.quantity import Quantity, Verdict, shown_in_per
 from cfgaudit.evidence.comparing.sides import same_unit
 from cfgaudit.evidence.comparing.variances import Ratio
 from cfgaudit.report.lines import one_line
+from cfgaudit.report.result_words import DEGREE, FINE, MICROMETRES
 
 PER_CENT = "%"
 POINTS = "points"
 """Of a difference of two percentages."""
-DEGREE = "°"
 SMALLEST = 1e-9
 """What is smaller is written with an exponent."""
-FINE = 0.01
-"""mm below which a length is told in µm."""
-MICROMETRES = 1000.0
 MORE = 3
 """Decimals at most that are added to tell two numbers apart."""
 BLURRED = 0.2

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from cfgaudit.evidence.records.again import KeptBefore
 from cfgaudit.evidence.records.quantities import known_quantity
 from cfgaudit.evidence.records.record import (
     HOURS,
@@ -124,6 +125,18 @@ def kept_lines(told: str, kept: Path | None, width: int) -> Iterator[Line]:
     yield from wrapped(NO_RECORD if kept is None else one_line(f"{kept} is written."), width, 0, "faint")
 
 
+def kept_before_lines(found: Iterable[KeptBefore], width: int) -> Iterator[Line]:
+    """``x.csv was kept before, in evidence/2026-11-10-resonance-axis-x.toml: it counts once.``"""
+    by_record: dict[str, list[str]] = {}
+    for one in found:
+        by_record.setdefault(one.record.file, []).append(one.raw.name)
+    for file, names in by_record.items():
+        told, count = ("was", "it counts") if len(names) == 1 else ("were", "they count")
+        yield from wrapped(
+            one_line(f"{listed(names)} {told} kept before, in {file}: {count} once."), width, 0
+        )
+
+
 def value_told(result: Result, before: Record | None) -> str:
     """``print-time: 61.6 min (mean of 3, standard deviation 0.45 min)``.
 
@@ -135,9 +148,9 @@ def value_told(result: Result, before: Record | None) -> str:
     return f"{told}; {result.better} is better, as on {before.date.date().isoformat()}"
 
 
-def declared(record: Record) -> str:
-    """``New rails on X: what was measured of axis.x before now no longer holds.``"""
-    return f"{record.part}: what was measured of {listed(record.affects)} before now no longer holds."
+def declared(record: Record, parts: Sequence[str]) -> str:
+    """``New rails on X: what was measured of axis x and belts before now no longer holds.``"""
+    return f"{record.part}: what was measured of {listed(parts)} before now no longer holds."
 
 
 def listed(names: Sequence[str]) -> str:

@@ -16,8 +16,23 @@ OF_SPREAD = 2
 """Significant digits of a standard deviation; its mean ends where it ends. Common practice, no source."""
 DIGITS_AT_MOST = 9
 """Of a mean, however little its samples spread."""
+FINE = 0.01
+"""mm below which a length is told in µm."""
+MICROMETRES = 1000.0
+MICROMETRE = "µm"
+OF_FINE = 3
+"""Significant digits below one of these: the next is an atom wide."""
+DEGREE = "°"
 PLAIN = (Decimal("1e-9"), Decimal("1e15"))
 """Sizes that are written without an exponent."""
+
+
+def in_shown_unit(result: Result) -> Result:
+    """A length that would be a row of zeros in µm, an angle with its sign. Only what is shown is scaled."""
+    if result.unit == "mm" and 0 < abs(result.value) < FINE:
+        spread = None if result.spread is None else MICROMETRES * result.spread
+        return result._replace(value=MICROMETRES * result.value, unit=MICROMETRE, spread=spread)
+    return result._replace(unit=DEGREE) if result.unit == "deg" else result
 
 
 def result_text(result: Result, known: KnownQuantity | None = None) -> str:
@@ -27,7 +42,7 @@ def result_text(result: Result, known: KnownQuantity | None = None) -> str:
     """
     if known is None:
         return f"{result.name} {amount_text(result)}"
-    name = known.shown_as or result.name
+    name, result = known.shown_as or result.name, in_shown_unit(result)
     if known.per_cent:
         return f"{name} {_with_unit(rounded_text(100.0 * result.value, OF_SHARE), '%')}"
     told = _with_unit(rounded_text(result.value, _digits(result)), result.unit)
@@ -68,13 +83,13 @@ def rounded_text(value: float, digits: int) -> str:
 
 
 def _with_unit(number: str, unit: str) -> str:
-    return number if unit in ("", "1") else f"{number} {unit}"
+    return f"{number}{unit}" if unit == DEGREE else number if unit in ("", "1") else f"{number} {unit}"
 
 
 def _digits(result: Result) -> int:
     """How many significant digits a value is worth: those that do not lie below its spread."""
     if result.samples == 1 or not result.spread:
-        return DIGITS
+        return OF_FINE if result.unit == MICROMETRE and abs(result.value) < 1.0 else DIGITS
     digits = _exponent(result.value) - _exponent(result.spread) + OF_SPREAD
     return min(max(digits, OF_SPREAD), DIGITS_AT_MOST)
 

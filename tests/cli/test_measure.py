@@ -200,7 +200,7 @@ def test_hardware(run: Runs, here: Path) -> None:
     ran = run("measure", "hardware", *words, columns=120)
     assert (ran.status, ran.err) == (0, "")
     assert ran.out.startswith(
-        "New screws: what was measured of axis.z and heater bed before now no longer holds.\n"
+        "New screws: what was measured of axis z and heater bed before now no longer holds.\n"
     )
     record = kept(here)
     assert (record["kind"], record["part"], record["affects"]) == (
@@ -215,24 +215,28 @@ MOVING = "\n[motor left]\naxis = x\nfull steps = 200\n[driver left]\nmotor = lef
 
 
 @pytest.mark.parametrize(
-    ("affects", "means"),
+    ("affects", "means", "told"),
     [
-        ("axis.*", ["axis.*"]),
-        ("motor.left", ["axis x", "belts"]),
-        ("driver left", ["axis x", "belts"]),
-        ("motor z", ["axis z", "probe"]),
-        ("fan.bay", ["fan.bay"]),
-        ("noise", ["noise"]),
-        ("*", ["*"]),
+        ("axis.*", ["axis.*"], "axis x and axis z"),
+        ("Axis.X", ["Axis.X"], "axis x"),
+        ("motor.left", ["axis x", "belts"], "axis x and belts"),
+        ("driver left", ["axis x", "belts"], "axis x and belts"),
+        ("motor z", ["axis z", "probe"], "axis z and probe"),
+        ("heater.bed", ["heater.bed"], "heater bed"),
+        ("fan.bay", ["fan.bay"], "fan bay"),
+        ("noise", ["noise"], "noise"),
+        ("*", ["*"], "axis x, axis z, belts, probe, heater bed and noise"),
     ],
 )
-def test_what_is_affected(run: Runs, here: Path, affects: str, means: list[str]) -> None:
+def test_what_is_affected(run: Runs, here: Path, affects: str, means: list[str], told: str) -> None:
     """A part that cannot be measured by itself stands for what is measured with it."""
     machine(here, MACHINE + MOVING)
     run("measure", "value", "noise", "41", "dB")
     ran = run("measure", "hardware", "new", "--affects", affects, "--format", "json")
     assert (ran.status, ran.err) == (0, "")
     assert json.loads(ran.out)["affects"] == means
+    ran = run("measure", "hardware", "new", "--affects", affects, "--dry-run", columns=120)
+    assert ran.out.startswith(f"new: what was measured of {told} before now no longer holds.\n")
 
 
 @pytest.mark.parametrize(

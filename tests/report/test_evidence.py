@@ -107,7 +107,7 @@ def test_any_record(records: list[Record], width: int, text: str) -> None:
     assert json.loads(dump(evidence_form("main.ini", evidence, since)))["schema"] == 1
     for one in numbered:
         held(list(record_lines(one, since, None, width)), width)
-        held(list(kept_lines(declared(one), None, width)), width)
+        held(list(kept_lines(declared(one, one.affects), None, width)), width)
         assert json.loads(dump(kept_form(one, None)))["record"] is None
         hours_told(one, {})
 

@@ -93,11 +93,19 @@ def test_any_number(value: float, samples: int, spread: float | None) -> None:
         ("resonance", Result("remaining vibration", 0.12554, "1"), "left by the configured shaper 12.6 %"),
         ("resonance", Result("remaining vibration", 0.07, "1"), "left by the configured shaper 7 %"),
         ("repeatability", Result("mean", 1.8720312, "mm", 20, 0.00075), "mean 1.87203 mm of 20"),
-        ("repeatability", Result("standard deviation", 0.00075, "mm", 20), "standard deviation 0.00075 mm"),
-        ("repeatability", Result("range", 0.0025, "mm", 20), "range 0.0025 mm"),
+        ("repeatability", Result("standard deviation", 0.00075, "mm", 20), "standard deviation 0.75 µm"),
+        ("repeatability", Result("standard deviation", 0.0007478, "mm", 20), "standard deviation 0.748 µm"),
+        ("repeatability", Result("drift", -5.639e-6, "mm", 20), "drift −0.00564 µm"),
+        ("repeatability", Result("mean", 0.0042312, "mm", 20, 0.00075), "mean 4.23 µm of 20"),
+        ("repeatability", Result("range", 0.0125, "mm", 20), "range 0.0125 mm"),
+        ("repeatability", Result("drift", 0.0, "mm", 20), "drift 0 mm"),
+        ("heatup", Result("phase margin", 92.74, "deg"), "phase margin 92.74°"),
+        ("repeatability", Result("range", 0.0025, "mm", 20), "range 2.5 µm"),
         ("resonance", Result("damping", 0.07, "1"), "damping 0.07"),
+        ("value", Result("mean", 0.005, "mm"), "mean 0.005 mm"),
         ("value", Result("mean", 1.5, "mm", 2, 0.5), "mean 1.5 mm (mean of 2, standard deviation 0.5 mm)"),
     ],
 )
 def test_what_is_known_is_told_in_fewer_words(kind: str, result: Result, told: str) -> None:
+    """In the units that a comparison shows; what a builder gave stays in the builder's own."""
     assert result_text(result, known_quantity(MeasurementKind(kind), result.name)) == told

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from cfgaudit.evidence.records.dependencies import BELTS, members
 from cfgaudit.evidence.records.record import Evidence, MeasurementKind
 from cfgaudit.evidence.records.staleness import LASTING, affects_part
 from cfgaudit.machine.model import Machine
+from cfgaudit.tree.names import fold_name
 
 
 def affected(pattern: str, machine: Machine, evidence: Evidence) -> tuple[str, ...]:
@@ -25,6 +26,22 @@ def affected(pattern: str, machine: Machine, evidence: Evidence) -> tuple[str, .
     )
     titled = any(affects_part(pattern, part.title) for part in machine.parts)
     return holders or ((pattern,) if titled else ())
+
+
+def meant(patterns: Iterable[str], machine: Machine, evidence: Evidence) -> tuple[str, ...]:
+    """What patterns mean, by the names that people read: ``axis x`` for ``axis.x``, each axis for ``axis.*``.
+
+    Of all that has such a name first what is measured, or was; where that is nothing the parts themselves.
+    """
+    known, measurable = known_parts(machine, evidence), measured_parts(machine)
+    titles = {part.title for part in machine.parts} - set(measurable)
+    named: dict[str, str] = {}
+    for pattern in patterns:
+        suited = [name for name in known if affects_part(pattern, name)]
+        measured = [name for name in suited if name not in titles]
+        for name in measured or suited or [pattern]:
+            named.setdefault(fold_name(name), name)
+    return tuple(named.values())
 
 
 def known_parts(machine: Machine, evidence: Evidence) -> tuple[str, ...]:
