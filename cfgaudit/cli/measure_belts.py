@@ -21,7 +21,7 @@ from cfgaudit.cli.record_keeping import (
     keep,
     new_record,
     open_measured,
-    tell_layout,
+    tell_more,
 )
 from cfgaudit.cli.screen import show, width, write
 from cfgaudit.cli.states import MainFile
@@ -89,7 +89,7 @@ def run(
         write(dump(belts_form(found, kept)))
     else:
         show(belts_lines(found, kept, picture, width()))
-        tell_layout(measured, record)
+        tell_more(measured, record)
 
 
 def _compared(paths: tuple[Path, Path], columns: tuple[str, ...], axis: str | None) -> Belts:

@@ -23,6 +23,7 @@ from cfgaudit.cli.record_keeping import (
     keep,
     new_record,
     open_measured,
+    tell_more,
 )
 from cfgaudit.cli.screen import show, width, write
 from cfgaudit.cli.states import MainFile
@@ -102,6 +103,7 @@ def run(
         write(dump(heatup_form(found, budgets, kept)))
     else:
         show(heatup_lines(found, budgets, kept, picture, width()))
+        tell_more(measured, record)
 
 
 def _output(full_output: float | None) -> float | None:

@@ -22,6 +22,7 @@ from cfgaudit.cli.record_keeping import (
     keep,
     new_record,
     open_measured,
+    tell_more,
 )
 from cfgaudit.cli.screen import show, width, write
 from cfgaudit.cli.states import MainFile
@@ -87,11 +88,13 @@ def run(
         said=Circumstances(instrument, conditions, note),
     )
     raw = RawFile(Path(name).name, hashlib.sha256(data).hexdigest())
-    kept = None if dry_run else keep(measured, record._replace(raw=(raw,)))
+    record = record._replace(raw=(raw,))
+    kept = None if dry_run else keep(measured, record)
     if form is Format.JSON:
         write(dump(repeatability_form(title, found, kept)))
     else:
         show(repeatability_lines(title, found, kept, width()))
+        tell_more(measured, record)
 
 
 def _probe(measured: Measured, name: str | None) -> Part | None:

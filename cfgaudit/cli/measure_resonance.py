@@ -22,7 +22,7 @@ from cfgaudit.cli.record_keeping import (
     keep,
     new_record,
     open_measured,
-    tell_layout,
+    tell_more,
 )
 from cfgaudit.cli.screen import show, width, write
 from cfgaudit.cli.states import MainFile
@@ -97,7 +97,7 @@ def run(
         write(dump(resonance_form(found, kept)))
     else:
         show(resonance_lines(found, kept, picture, width()))
-        tell_layout(measured, record)
+        tell_more(measured, record)
 
 
 class Limits(TypedDict):

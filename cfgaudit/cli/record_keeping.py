@@ -40,6 +40,14 @@ Note = Annotated[str, typer.Option("--note", metavar="TEXT", help="Anything else
 DryRun = Annotated[bool, typer.Option("--dry-run", help="Say what there is to say, and write no record.")]
 
 
+EACH = {
+    MeasurementKind.RESONANCE: "axis",
+    MeasurementKind.REPEATABILITY: "probe",
+    MeasurementKind.HEATUP: "heater",
+}
+"""What a recording is of."""
+
+
 class Measured(NamedTuple):
     """The machine that is measured, as its files are now."""
 
@@ -109,12 +117,23 @@ def new_record(
     )
 
 
-def tell_layout(measured: Measured, record: Record) -> None:
-    """Say how to tell what drives x and y, where that matters for a record and is not understood."""
-    from cfgaudit.evidence.records.layout import layout_note
-    from cfgaudit.report.lines import one_line, wrapped
+def tell_more(measured: Measured, record: Record) -> None:
+    """Say below what was measured what else there is to know of a record.
 
-    if note := layout_note(record.kind, record.part, measured.subject.machine):
+    That its recording was kept before, which settings are not watched, and how to tell what drives x and y
+    where that matters and is not understood.
+    """
+    from cfgaudit.evidence.records.again import kept_before
+    from cfgaudit.evidence.records.layout import layout_note
+    from cfgaudit.evidence.records.unwatched import unwatched
+    from cfgaudit.report.evidence import kept_before_lines
+    from cfgaudit.report.lines import one_line, wrapped
+    from cfgaudit.report.unwatched import NOT_WATCHED, unwatched_text
+
+    machine = measured.subject.machine
+    show(kept_before_lines(kept_before(record, measured.subject.evidence), width()))
+    told = unwatched_text(NOT_WATCHED, unwatched(record.kind, record.part, machine))
+    for note in filter(None, (told, layout_note(record.kind, record.part, machine))):
         show(wrapped(one_line(note), width(), 0))
 
 
@@ -127,10 +146,24 @@ def keep(measured: Measured, record: Record) -> Path:
 
     folder = measured.opened.folder
     check_readable(measured.subject.evidence, folder)
+    _check_recording(measured.subject, record)
     try:
         return folder / write_record(folder, record, follow=_is_read(measured.opened))
     except EvidenceNotWritten as error:
         raise UsageError(str(error)) from error
+
+
+def _check_recording(subject: Subject, record: Record) -> None:
+    """Raise UsageError where the recording was kept as that of another part: one of the two is wrong."""
+    from cfgaudit.evidence.records.again import kept_of_another
+
+    before = kept_of_another(record, subject.evidence, subject.machine)
+    if before is not None:
+        kept_as = f"{before.raw.name} was kept as {before.record.title}, in {before.record.file}"
+        each = EACH.get(record.kind, "part")
+        raise UsageError(
+            f"{kept_as}: record each {each} for itself, or delete that record if it is the wrong one"
+        )
 
 
 def _is_read(opened: Opened) -> bool:
