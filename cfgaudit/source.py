@@ -36,6 +36,10 @@ class IsFolder(SourceError):  # noqa: N818
     """A folder where a file is needed."""
 
 
+class LeadsBack(SourceError):  # noqa: N818
+    """A link that leads back to itself."""
+
+
 class TooLarge(SourceError):  # noqa: N818
     """A file that is larger than any configuration."""
 
@@ -73,10 +77,10 @@ class Source(Protocol):
 
 def outside(path: str, leads_to: str = "") -> OutsideRoot:
     """The error for a path that leaves the root, by a link to ``leads_to`` if that is given."""
-    how = f"is a link to {leads_to}, outside" if leads_to else "lies outside"
+    where = "outside the main file's folder"
+    how = f"is a link to {leads_to}, {where}," if leads_to else f"lies {where}"
     return OutsideRoot(
-        f"{path} {how} the main file's folder and is not read: move the file below that folder, "
-        "or allow it by name in cfgaudit.toml"
+        f"{path} {how} and is not read: move the file below that folder, or allow it by name in cfgaudit.toml"
     )
 
 
@@ -88,6 +92,11 @@ def missing(path: str) -> MissingFile:
 def is_a_folder(path: str) -> IsFolder:
     """The error for a folder where a file is needed."""
     return IsFolder(f"{path or 'this path'} is a folder: name a file in it")
+
+
+def leads_back(path: str) -> LeadsBack:
+    """The error for a link that leads back to itself."""
+    return LeadsBack(f"{path} is a link that leads back to itself: replace it by the file")
 
 
 def check_size(path: str, size: int) -> None:

@@ -11,7 +11,16 @@ from pathlib import Path
 
 from cfgaudit.listing import FILES_AT_MOST, walk
 from cfgaudit.paths import Allowance, join, leaves_root, normalise
-from cfgaudit.source import SIZE_LIMIT, OutsideRoot, SourceError, check_size, is_a_folder, missing, outside
+from cfgaudit.source import (
+    SIZE_LIMIT,
+    OutsideRoot,
+    SourceError,
+    check_size,
+    is_a_folder,
+    leads_back,
+    missing,
+    outside,
+)
 
 ABSENT = {errno.ENOENT, errno.ENOTDIR, errno.ENAMETOOLONG, errno.EINVAL}
 OPENING = os.O_RDONLY
@@ -151,5 +160,5 @@ def _told(path: str, error: OSError) -> SourceError:
     if error.errno in (errno.EACCES, errno.EPERM):
         return SourceError(f"{path} may not be read by this user: change its permissions or its owner")
     if error.errno == errno.ELOOP:
-        return SourceError(f"{path} is a link that leads back to itself: replace it by the file")
+        return leads_back(path)
     return SourceError(f"{path} cannot be read ({error.strerror}): check the file and its disk")

@@ -20,7 +20,7 @@ from cfgaudit.evidence.records.record import (
 )
 from cfgaudit.evidence.records.tables import UnfitError, read_record
 from cfgaudit.kept import kept
-from cfgaudit.source import IsFolder, MissingFile, OutsideRoot, Source, SourceError, TooLarge
+from cfgaudit.source import IsFolder, LeadsBack, MissingFile, OutsideRoot, Source, SourceError, TooLarge
 
 SUFFIX = ".toml"
 LEADS_OUT = Barred(
@@ -28,6 +28,7 @@ LEADS_OUT = Barred(
     "put the folder there, or allow what it leads to by name in cfgaudit.toml",
 )
 LEADS_NOWHERE = Barred("it is a link that leads nowhere", "remove it, or make the folder that it leads to")
+LEADS_BACK = Barred("it is a link that leads back to itself", "replace it by a folder")
 NO_FOLDER = Barred("it is a file", "give that file another name, records are kept in a folder of this one")
 UNLISTED = Barred("this user may not list it", "change its permissions or its owner")
 RECORDS_AT_MOST = 10_000
@@ -81,6 +82,8 @@ def _barred(source: Source) -> Barred | None:
     except MissingFile:
         named = FOLDER in (source.folder("") or ())
         return LEADS_NOWHERE if named else None
+    except LeadsBack:
+        return LEADS_BACK
     except IsFolder:
         return UNLISTED
     except SourceError as error:

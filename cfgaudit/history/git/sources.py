@@ -10,7 +10,7 @@ from posixpath import relpath
 from cfgaudit.history.git.repository import Blob, Repository
 from cfgaudit.listing import FILES_AT_MOST, folders_of, walk
 from cfgaudit.paths import Allowance, join, leaves_root, normalise
-from cfgaudit.source import SourceError, is_a_folder, missing, outside
+from cfgaudit.source import SourceError, is_a_folder, leads_back, missing, outside
 from cfgaudit.working_tree import located
 
 LINK, SUBMODULE = "120000", "160000"
@@ -128,7 +128,7 @@ class GitTree:
                 continue
             links += 1
             if links > LINKS_AT_MOST:
-                raise SourceError(f"{path} is a link that leads back to itself: replace it by the file")
+                raise leads_back(path)
             target = os.fsdecode(self._read(blob.name, here))
             led = self.locate(join(real, target))
             if leaves_root(led) and not (admits(path) or admits(led)):

@@ -291,7 +291,7 @@ def test_a_folder_that_cannot_be_looked_into_is_told(tmp_path: Path) -> None:
     assert astuple(read_evidence(WorkingTree(root))) == astuple(Evidence(barred=LEADS_NOWHERE))
     (root / "gone").symlink_to("evidence")
     loop = read_evidence(WorkingTree(root)).barred
-    assert loop == ("it is a link that leads back to itself", "replace it by the file")
+    assert loop == ("it is a link that leads back to itself", "replace it by a folder")
     (root / "gone").unlink()
     (root / "gone").mkdir()
     (root / "gone" / "a.toml").write_text(WHOLE)
