@@ -154,3 +154,5 @@ class Review(NamedTuple):
     gone: tuple[Finding, ...]
     standing: int
     """How many findings both have."""
+    stood: tuple[Severity, ...] = ()
+    """The severity of each of those."""

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterable
+
+from cfgaudit.checks.finding import Finding, Severity
 from cfgaudit.history.change import Review
 from cfgaudit.history.comparing.causes import with_findings
 from cfgaudit.history.comparing.compare import compare_machines
@@ -24,5 +28,10 @@ def review(states: States, before: Snapshot, after: Snapshot) -> Review:
     changes = with_consequences(compare_machines(old.subject, new.subject), old, new)
     changes = with_findings(changes, came, old, new)
     changes = attribute(changes, states, before.revision, after.revision)
-    standing = len(new.findings.findings) - len(came)
-    return Review(before.revision, after.revision, after.main, changes, came, went, standing)
+    stood = _severities(new.findings.findings) - _severities(came)
+    standing = tuple(stood.elements())
+    return Review(before.revision, after.revision, after.main, changes, came, went, len(standing), standing)
+
+
+def _severities(findings: Iterable[Finding]) -> Counter[Severity]:
+    return Counter(one.severity for one in findings)

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from cfgaudit.checks.finding import Finding, Findings, Severity
-from cfgaudit.history.change import Change, Side
+from cfgaudit.history.change import Change, Review, Side
 from cfgaudit.report.cautions import CAUTIONS, SHORT_CAUTIONS
-from cfgaudit.report.change_words import values_text
+from cfgaudit.report.change_words import severities_text, values_text
 from cfgaudit.report.changes_json import change_form, revision_form
 from cfgaudit.report.findings import findings_form
 from cfgaudit.report.json_form import Json
@@ -23,6 +23,7 @@ SCREEN = 22
 """Lines of a terminal of 24, with its prompt."""
 LABEL = 9
 """Columns before what blocks: two, and the longest severity."""
+GRAVE = (Severity.DANGER, Severity.ERROR)
 NOT_SAFE = "That nothing new speaks against a restart does not make it safe."
 MARK_ONE = "after a good print, mark what printed it: cfgaudit mark -m 'what it printed'"
 
@@ -112,10 +113,17 @@ def _compared(verdict: Verdict) -> str:
             f"every finding counts. Then, {MARK_ONE}."
         )
     mark = review.before.mark
-    known = f", {counted(review.standing, 'finding')} known then" if review.standing else ""
+    known = f", {_known(review)}" if review.standing else ""
     note = f" ({mark.note})" if mark and mark.note and verdict.passes else ""
     changes = counted(len(review.changes), "change")
     return f"The {review.after.label}, compared with {review.before.label}{note}: {changes}{known}."
+
+
+def _known(review: Review) -> str:
+    """``8 findings known then (1 danger, 3 errors)``."""
+    grave = severities_text(one for one in review.stood if one in GRAVE)
+    told = f"{counted(review.standing, 'finding')} known then"
+    return f"{told} ({grave})" if grave else told
 
 
 def _reasons(verdict: Verdict) -> Iterator[str]:

@@ -105,7 +105,7 @@ def test_what_was_found_at_the_mark_does_not_stop(run: Runs, unmarked: Path, git
     unmarked.write_text("\n\n" + FAULTY)
     ran = run("gate")
     assert ran.status == 0
-    assert "1 finding known then" in flowing(ran.out)
+    assert "1 finding known then (1 error)." in flowing(ran.out)
 
 
 def test_what_was_found_under_another_name_does_not_stop(run: Runs, unmarked: Path, git: Git) -> None:
@@ -117,7 +117,7 @@ def test_what_was_found_under_another_name_does_not_stop(run: Runs, unmarked: Pa
     unmarked.write_text(renamed)
     ran = run("gate")
     assert ran.status == 0
-    assert "1 finding known then" in flowing(ran.out)
+    assert "1 finding known then (1 error)." in flowing(ran.out)
     other = renamed.replace(
         "[fan left]", "[heater lid]\nheat pin = PA5\nlowest temp = 99\nhighest temp = 60\n[fan left]"
     )
