@@ -20,10 +20,21 @@ def read_words(file: TomlFile) -> Iterator[tuple[str, tuple[str, ...]]]:
 
 
 def read_parts(file: TomlFile) -> Iterator[tuple[str, tuple[str, ...]]]:
-    """Each section's name or glob with the parts that it describes: ``heater`` or ``heater bed``."""
+    """Each section's name or glob with the parts that it describes: ``heater`` or ``heater bed``.
+
+    Several may stand in one text as well, the way they are told: ``motor x, axis x``.
+    """
     for section, value in file.table("parts").items():
         keys = ("parts", section)
-        yield section, tuple(_part(file, keys, text) for text in file.texts(keys, value))
+        texts = (piece for text in file.texts(keys, value) for piece in _pieces(text))
+        yield section, tuple(_part(file, keys, text) for text in texts)
+
+
+def _pieces(text: str) -> list[str]:
+    """One text as several parts, if each of its pieces begins with a kind: ``guard bed, nozzle`` is one."""
+    pieces = text.split(",")
+    several = all(piece.split()[:1] and piece.split()[0] in PART_KINDS for piece in pieces)
+    return pieces if several else [text]
 
 
 def _part(file: TomlFile, keys: KeyPath, text: str) -> str:

@@ -94,6 +94,23 @@ def test_all_that_it_may_say() -> None:
     assert project.house[0].fill(project.house[0].advice) == "Measure it, at least 300 mm."
 
 
+@pytest.mark.parametrize(
+    ("stated", "parts"),
+    [
+        ('"motor x, axis x"', ("motor x", "axis x")),
+        ('"motor x ,axis x"', ("motor x", "axis x")),
+        ('["motor feed, heater hot end", "driver e"]', ("motor feed", "heater hot end", "driver e")),
+        ('"heater, guard"', ("heater", "guard")),
+        ('"guard bed, nozzle"', ("guard bed, nozzle",)),
+        ('"motor x,"', ("motor x,",)),
+        ('"motor x, moter y"', ("motor x, moter y",)),
+    ],
+)
+def test_several_parts_may_stand_in_one_text(stated: str, parts: tuple[str, ...]) -> None:
+    """As ``roles`` tells them. What is no list of parts stays one name."""
+    assert read(f'[parts]\n"west hauler" = {stated}\n').overrides.parts == {"west hauler": parts}
+
+
 def test_what_lies_outside_the_root_is_known_before_it_is_read() -> None:
     text = 'vocabulary = "../ours.toml"\n[tree]\nallow = ["../a.ini"]\n'
     assert allowed_outside(source_of(text)) == ("../a.ini", "../ours.toml")

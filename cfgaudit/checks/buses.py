@@ -18,10 +18,10 @@ CAN_SPEAKS = ("board.link", "board.bitrate", "board.address", "bus.name")
 
 
 def texts_of(part: Part, roles: Iterable[str]) -> list[str]:
-    """The section's name, and names and values, as written, of a part's settings with these roles."""
+    """What a part is called, and names and values, as written, of its settings with these roles."""
     found = [one for role in roles for one in part.all(role) if not isinstance(one.value, Boolean)]
     texts = [text for meaning in found for text in (meaning.setting.name, meaning.setting.value)]
-    return [part.section.name, *texts]
+    return [*part.callings, *texts]
 
 
 def on_can(part: Part) -> bool:

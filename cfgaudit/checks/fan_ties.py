@@ -34,7 +34,7 @@ def may_serve(subject: Subject, fan: Part, place: str, jobs: Iterable[str]) -> b
 
     Not a fan that other parts have, nor one whose name says that it does another job.
     """
-    if place in places_named(subject, fan.section.name):
+    if any(place in places_named(subject, text) for text in fan.callings):
         return True
     if tied(subject.machine, fan, *OTHERS):
         return False
@@ -42,5 +42,5 @@ def may_serve(subject: Subject, fan: Part, place: str, jobs: Iterable[str]) -> b
 
 
 def has_job(fan: Part, jobs: Iterable[str]) -> bool:
-    """Whether one of these words stands in the name of the fan's section."""
-    return not set(jobs).isdisjoint(split_words(fan.section.name))
+    """Whether one of these words stands in the name of the fan's section, or in what is stated of it."""
+    return any(not set(jobs).isdisjoint(split_words(text)) for text in fan.callings)

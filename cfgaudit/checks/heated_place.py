@@ -38,7 +38,8 @@ def places_named(subject: Subject, text: str) -> frozenset[str]:
 
 def heated_place(subject: Subject, heater: Part) -> str | None:
     """``bed``, ``hotend`` or ``chamber``; None where the words name none of them or several."""
-    places = set(places_named(subject, heater.section.name))
+    named = (places_named(subject, text) for text in heater.callings)
+    places = set(next(filter(None, named), ()))
     parts = (heater, *subject.machine.mates(heater))
     if any(part.kind == "motor" or any(part.get(role) for role in MELTS) for part in parts):
         places.add("hotend")

@@ -85,7 +85,7 @@ def _words(name: str) -> frozenset[str]:
 def mentions(one: Part, others: Sequence[Part]) -> bool:
     """Whether a value in a part's section names one of the others, or its own name holds the first one's."""
     words = _words(others[0].name)
-    if words and words <= _words(one.section.name):
+    if words and any(words <= _words(text) for text in one.callings):
         return True
     names = {name for part in others for name in own_names(part)}
     return any(fold_name(setting.value) in names for setting in one.section.settings)

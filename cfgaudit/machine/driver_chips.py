@@ -66,5 +66,5 @@ def chip_of(machine: Machine, part: Part) -> DriverChip | None:
     """
     holders = (part, *machine.mates(part), *machine.partners(part, "driver"))
     stated = [model.text for holder in holders for model in holder.all("driver.model")]
-    texts = stated or [holder.section.name for holder in holders if holder.kind in MOVING]
+    texts = stated or [text for holder in holders if holder.kind in MOVING for text in holder.callings]
     return next((chip for text in texts if (chip := find_driver_chip(text)) is not None), None)

@@ -13,6 +13,7 @@ A section that states a reference of the kind, even one to nothing, gets no impl
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import islice
 
 from cfgaudit.machine.model import Part, Reference
 from cfgaudit.machine.names import Names
@@ -112,7 +113,8 @@ def _sensor(heater: Part, names: Names) -> Iterator[Part]:
 
 
 def _cooled(fan: Part, names: Names) -> Iterator[Part]:
-    yield from list(_named_in(fan.section.name, "heater", names))[:1]
+    found = (part for text in fan.callings for part in _named_in(text, "heater", names))
+    yield from islice(found, 1)
 
 
 def _of_axis(part: Part, kind: str, names: Names) -> Part | None:

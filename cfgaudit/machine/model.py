@@ -60,6 +60,8 @@ class Part:
     meanings: tuple[Meaning, ...]
     unknown: tuple[Setting, ...]
     """Settings of the section whose role is unknown: where these are, absence proves nothing."""
+    stated: bool = False
+    """Whether ``cfgaudit.toml`` says what the section is."""
 
     by_role: Mapping[str, Sequence[Meaning]] = field(init=False, repr=False)
 
@@ -94,6 +96,12 @@ class Part:
     def title(self) -> str:
         """For messages: ``heater bed``; ``axis x``; ``mesh``; of a part of kind ``other`` its section."""
         return self.section.name if self.kind == "other" else f"{self.kind} {self.name}".strip()
+
+    @property
+    def callings(self) -> tuple[str, ...]:
+        """The texts whose words say what the part is: the label that is stated, then its section's name."""
+        taught = self.stated and self.name not in ("", self.section.name)
+        return (self.name, self.section.name) if taught else (self.section.name,)
 
 
 STAND_INS: Mapping[str, tuple[str, ...]] = {

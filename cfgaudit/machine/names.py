@@ -119,7 +119,7 @@ class Names:
         """
         words = f" {' '.join(split_words(text))} "
         return any(
-            words in f" {' '.join(split_words(part.section.name))} "
+            any(words in f" {' '.join(split_words(name))} " for name in part.callings)
             for part in self.parts
             if (part.kind == kind or part.name == part.section.name) and part.section is not besides.section
         )

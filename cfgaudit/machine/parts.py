@@ -11,6 +11,7 @@ from cfgaudit.syntax.read_value import read_value
 from cfgaudit.syntax.value import Items
 from cfgaudit.vocabulary.catalogue import ROLES
 from cfgaudit.vocabulary.reading import PartName, Reading, SectionReading, Sense, TreeReading
+from cfgaudit.vocabulary.stated import STATED
 
 
 def build_parts(reading: TreeReading) -> tuple[Part, ...]:
@@ -43,7 +44,7 @@ def _parts_of(section: SectionReading) -> Iterator[Part]:
     for name in names:
         own = meanings if len(names) == 1 else tuple(one for one in meanings if _belongs(one, name, names))
         unread = () if name.kind == "alias" else unknown  # an alias section's settings are names for pins
-        yield Part(name.kind, name.name, section.axis, section.section, own, unread)
+        yield Part(name.kind, name.name, section.axis, section.section, own, unread, section.why == STATED)
 
 
 def _belongs(meaning: Meaning, name: PartName, names: tuple[PartName, ...]) -> bool:

@@ -21,7 +21,7 @@ SENSING = frozenset({"pin.sensor", "ref.sensor"})
 def read_section(section: Section, kind: SectionKind, words: Words, reader: Reader) -> SectionReading:
     """What a section of this kind describes."""
     readings = _with_principal_pin(kind, reader.readings(section, kind), words)
-    parts = kind.fixed or tuple(_parts(kind, readings, words))
+    parts = tuple(_stated_parts(kind, readings, words) if kind.fixed else _parts(kind, readings, words))
     readings = _possible(parts, readings)
     return SectionReading(section, parts, _stated_axis(readings) or kind.axis, readings, kind.why)
 
@@ -74,11 +74,24 @@ def _parts(kind: SectionKind, readings: tuple[Reading, ...], words: Words) -> It
 
     An extruder is whatever its roles show: a motor, a heater, both, or only what binds these together.
     """
-    roles = _roles(readings)
-    further = [part for part, signs in words.signatures.get(kind.head, {}).items() if roles & signs]
+    further = _further(kind, readings, words)
     if kind.head == EXTRUDER:
         further = further or [OTHER]
     elif kind.head:
         further = [kind.head, *(part for part in further if part != kind.head)]
     for part in further:
         yield PartName(part, kind.name)
+
+
+def _stated_parts(kind: SectionKind, readings: tuple[Reading, ...], words: Words) -> Iterator[PartName]:
+    """What is stated, then every further part that the section's roles show beside it, as with a name."""
+    yield from kind.fixed
+    known = {part.kind for part in kind.fixed}
+    for part in _further(kind, readings, words):
+        if part not in known:
+            yield PartName(part, kind.name)
+
+
+def _further(kind: SectionKind, readings: tuple[Reading, ...], words: Words) -> list[str]:
+    roles = _roles(readings)
+    return [part for part, signs in words.signatures.get(kind.head, {}).items() if roles & signs]

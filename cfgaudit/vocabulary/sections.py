@@ -45,13 +45,12 @@ def kinds_of(head: str) -> frozenset[str]:
 
 
 def read_section_name(section: Section, words: Words) -> SectionKind:
-    """The head part, its label, and the axis that a section's name gives."""
+    """The head part, its label, and the axis that a section's name gives, or what is stated of it."""
     tokens = words.lexicon.words(section.name)
-    axis = _axis_letter(tokens)
     stated = stated_parts(section.name, words)
-    own = frozenset(concept for word in tokens for concept in words.concepts_of(word))
     if stated:
-        return SectionKind(_stated_head(stated, words), stated[0].name, axis, own, STATED, stated)
+        return _as_stated(stated, tokens, words)
+    axis, own = _axis_letter(tokens), _concepts(tokens, words)
     found = _head(tokens, _label_border(section), words)
     if found is None or _is_place_of_temperature(tokens, words):
         return _headless(section.name, tokens, axis, own, words)
@@ -65,6 +64,26 @@ def read_section_name(section: Section, words: Words) -> SectionKind:
         axis = "e"
     kind = "axis" if found.concept == "motion" and axis is not None else found.concept
     return SectionKind(kind, label, axis, own, f"“{found.text}” names a part of the kind {kind}")
+
+
+def _as_stated(stated: tuple[PartName, ...], tokens: Sequence[Word], words: Words) -> SectionKind:
+    """What is stated of a section, read as if it were the section's name.
+
+    The axis of the name itself counts where the labels that are stated give none, or several.
+    """
+    head = _stated_head(stated, words)
+    labels = [word for part in stated for word in words.lexicon.words(part.name)]
+    axis = _axis_moved(labels, head, words) or _axis_moved(tokens, head, words)
+    if axis is None and head == EXTRUDER:
+        axis = "e"
+    own = _concepts([*tokens, *labels], words)
+    return SectionKind(head, stated[0].name, axis, own, STATED, stated)
+
+
+def _axis_moved(tokens: Sequence[Word], head: str, words: Words) -> str | None:
+    """The axis that words give to a part of a kind: their letter, else ``e`` to what moves an extruder."""
+    extrudes = head in ("motor", "axis", EXTRUDER) and EXTRUDER in _concepts(tokens, words)
+    return _axis_letter(tokens) or ("e" if extrudes else None)
 
 
 def _stated_head(parts: tuple[PartName, ...], words: Words) -> str:
@@ -117,6 +136,10 @@ def _label_border(section: Section) -> int:
         return quoted.start()
     mark = SET_OFF.match(section.name)
     return mark.end() if mark else len(section.name)
+
+
+def _concepts(tokens: Sequence[Word], words: Words) -> frozenset[str]:
+    return frozenset(concept for word in tokens for concept in words.concepts_of(word))
 
 
 def _axis_letter(tokens: Sequence[Word]) -> str | None:

@@ -93,6 +93,51 @@ def test_a_reference_finds_each_of_several_stated_parts(name: str, role: str) ->
     assert tree.sections[0].readings[0].role == role
 
 
+MOVES = "step pin = PA1\nhighest = 300 mm\n"
+
+
+@pytest.mark.parametrize(
+    ("name", "stated", "axis"),
+    [
+        ("cosy corner", ("motor x",), "x"),
+        ("cosy corner", ("axis X",), "x"),
+        ("cosy corner", ("motor left z",), "z"),
+        ("cosy corner", ("motor x", "axis x"), "x"),
+        ("cosy corner", ("motor left", "axis y"), "y"),
+        ("cosy corner", ("motor extruder",), "e"),
+        ("cosy corner", ("motor tool", "heater tool"), "e"),
+        ("cosy corner", ("motor left",), None),
+        ("cosy corner", ("motor x", "axis y"), None),
+        ("mover x", ("motor y",), "y"),
+        ("mover x", ("motor",), "x"),
+        ("mover x", ("motor left",), "x"),
+        ("mover x", ("motor extruder",), "e"),
+        ("extruder left", ("motor left",), "e"),
+        ("extruder left", ("heater left",), None),
+    ],
+)
+def test_what_is_stated_gives_the_axis_else_the_sections_name(
+    name: str, stated: tuple[str, ...], axis: str | None
+) -> None:
+    assert section_of(f"[{name}]\n{MOVES}", parts(name, *stated)).axis == axis
+
+
+def test_the_settings_of_a_stated_part_show_further_parts_as_those_of_a_named_one_do() -> None:
+    stated = section_of(f"[cosy corner]\n{MOVES}", parts("cosy corner", "motor x"))
+    assert stated.parts == section_of(f"[motor x]\n{MOVES}").parts == (("motor", "x"), ("axis", "x"))
+
+
+@pytest.mark.parametrize("kinds", [("motor x", "axis x"), ("axis x", "motor x")])
+def test_no_part_is_told_twice(kinds: tuple[str, ...]) -> None:
+    told = section_of(f"[cosy corner]\n{MOVES}", parts("cosy corner", *kinds)).parts
+    assert [" ".join(part) for part in told] == [*kinds]
+
+
+def test_the_words_of_a_stated_label_say_nothing_new_in_settings() -> None:
+    """As those of a section's name: ``[heater bed]`` may write ``bed max temp``."""
+    assert role_of("cosy corner", "bed max temp = 120", parts("cosy corner", "heater bed")) == "temp.max"
+
+
 @pytest.mark.parametrize("setting", ["glow bound", "Glow_Bound", "glowBound", "GLOW-BOUND"])
 def test_a_setting_is_stated_in_any_spelling(setting: str) -> None:
     reading = reading_of("heater bed", "glow bound = 120", roles(setting, "temp.max"))

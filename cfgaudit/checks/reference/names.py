@@ -148,7 +148,7 @@ def _says_so(subject: Subject, meaning: Meaning, kind: str, target: Part) -> boo
     wanted = SAID.get(kind, frozenset({kind}))
     said = subject.words.lexicon.words(meaning.setting.name)
     asked = {word.text for word in said if word.concept in wanted}
-    return bool(asked & set(split_words(target.section.name)))
+    return any(asked & set(split_words(text)) for text in target.callings)
 
 
 def _may_serve(machine: Machine, target: Part, kind: str) -> bool:

@@ -56,7 +56,7 @@ def _is_resistor(part: Part) -> bool:
     """Whether the section says so, and nothing in it says that the sensor speaks in numbers."""
     if any(part.get(role) for role in LINES):
         return False
-    texts = [part.section.name, *(text for one in part.section.settings for text in (one.name, one.value))]
+    texts = [*part.callings, *(text for one in part.section.settings for text in (one.name, one.value))]
     stated = [one.setting for role in ("pin.sensor", "sensor.kind") for one in part.all(role)]
     told = [text for one in stated for text in (one.name, one.value)]
     return _any(RESISTOR, told) and not _any(NUMERIC, texts)
