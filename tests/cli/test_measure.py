@@ -222,7 +222,7 @@ MOVING = "\n[motor left]\naxis = x\nfull steps = 200\n[driver left]\nmotor = lef
         ("motor.left", ["axis x", "belts"], "axis x and belts"),
         ("driver left", ["axis x", "belts"], "axis x and belts"),
         ("motor z", ["axis z", "probe"], "axis z and probe"),
-        ("heater.bed", ["heater.bed"], "heater bed"),
+        ("heater.*", ["heater.*"], "heater bed"),
         ("fan.bay", ["fan.bay"], "fan bay"),
         ("noise", ["noise"], "noise"),
         ("*", ["*"], "axis x, axis z, belts, probe, heater bed and noise"),
