@@ -30,6 +30,10 @@ SLOWEST = 10.0
 """Samples a second. Nobody records vibrations so slowly: a time that seems so has another unit."""
 LIKE_GRAVITY = 0.3
 """The share by which an instrument's mean may be off gravity and still be it: offset, and tilt."""
+CALM = 16
+"""The calmest of so many parts of a run tells what is there at rest."""
+RANGE_IN_G = 200.0
+"""The range of instruments for hard blows; those for vibration end at 16 g (common practice, no source)."""
 LARGEST_IN_G, LARGEST_IN_M = 20.0, 400.0
 """Numbers up to which accelerations are in g, and in m/s²: a printer shakes with 0.1 to 20 g (common
 practice, no source)."""
@@ -123,13 +127,27 @@ def _unit(channels: Channels, raw: Mapping[str, ndarray]) -> tuple[float, tuple[
         return channels.unit, ()
     import numpy
 
-    mean = hypot(*(float(signal.mean()) for signal in raw.values()))
-    near = [one for one in IN_WORDS if abs(mean * one / GRAVITY - 1.0) < LIKE_GRAVITY]
-    if near:
-        return near[0], (f"no unit is stated; gravity, which was recorded too, says {IN_WORDS[near[0]]}",)
     largest = max(float(numpy.abs(signal).max()) for signal in raw.values())
+    levels = hypot(*(float(signal.mean()) for signal in raw.values())), _at_rest(raw)
+    for one in IN_WORDS:
+        like = all(abs(level * one / GRAVITY - 1.0) < LIKE_GRAVITY for level in levels)
+        if like and largest * one <= RANGE_IN_G * GRAVITY:
+            return one, (f"no unit is stated; gravity, which was recorded too, says {IN_WORDS[one]}",)
     factor = GRAVITY if largest < LARGEST_IN_G else 1e3 if largest < LARGEST_IN_M else 1.0
     return factor, (f"no unit is stated; by their size the accelerations are in {IN_WORDS[factor]}",)
+
+
+def _at_rest(raw: Mapping[str, ndarray]) -> float:
+    """What stands there where it is calmest: the length of the medians in the part that scatters least.
+
+    The mean of a run that swings about 0 is left to chance, and may be 1 as well.
+    """
+    import numpy
+
+    signals = numpy.array(list(raw.values()))
+    parts = numpy.array_split(signals, CALM, axis=1)
+    calmest = min(parts, key=lambda part: float(part.var(axis=1).sum()))
+    return float(numpy.linalg.norm(numpy.median(calmest, axis=1)))
 
 
 def _clipped(raw: Mapping[str, ndarray]) -> tuple[str, ...]:

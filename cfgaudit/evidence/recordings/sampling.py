@@ -105,7 +105,7 @@ def sampling_notes(sampling: Sampling) -> tuple[str, ...]:
     notes = []
     rate = 1.0 / sampling.interval
     if sampling.unevenness > UNEVEN:
-        by = f"{sampling.unevenness:.0%}"
+        by = f"{100.0 * sampling.unevenness:.0f} %"
         notes.append(f"samples came unevenly (by {by}) and are interpolated to {rate:.0f} a second")
     if sampling.gaps:
         many = "1 gap" if len(sampling.gaps) == 1 else f"{len(sampling.gaps)} gaps"
