@@ -28,6 +28,8 @@ BLURRED = 0.2
 ALIKE = 0.01
 """The share of the larger number below which two are of other orders."""
 LARGE = 1e9
+LARGEST = 1e15
+"""Beyond, nobody counts digits: it is written with an exponent."""
 FACTOR_FROM = 9.0
 """Times the value before, as a gain, from which a percentage is harder to grasp than a factor."""
 LARGEST_SHARE = 1e4
@@ -47,7 +49,7 @@ def amount_text(amount: float, unit: str = "") -> str:
     if SMALLEST <= size < 1e-4:
         told = f"{size:.{3 - floor(log10(size))}f}".rstrip("0")
     else:
-        told = format_amount(size)
+        told = format_amount(size) if size < LARGEST else f"{size:.3g}"
     told = f"−{told}" if amount < 0 else told
     return told if unit == "1" else _with_unit(told, one_line(unit))
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from functools import cache
 
 import pytest
@@ -67,6 +68,27 @@ def quantities_of(before: list[Result], after: list[Result]) -> tuple[Quantity, 
         record("09-30", *before, kind=kind, part="axis x"),
     )
     return compare_evidence(Evidence(records), SPAN)
+
+
+@pytest.mark.parametrize(
+    ("amount", "told"),
+    [
+        (1e300, "1e+300 Hz"),
+        (-1.7976931348623157e308, "−1.8e+308 Hz"),
+        (1.234e15, "1.23e+15 Hz"),
+        (999_999_999_999_999.0, "999999999999999 Hz"),
+    ],
+)
+def test_numbers_without_end_have_an_exponent(amount: float, told: str) -> None:
+    assert amount_text(amount, "Hz") == told
+
+
+@pytest.mark.parametrize("unit", ["Hz", "%", "1", "mm", "°C"])
+@pytest.mark.parametrize(("before", "after"), [(1.0, 1e300), (1e300, 1.0), (-1e300, 1e300), (1e300, 1.1e300)])
+def test_no_report_prints_hundreds_of_digits(before: float, after: float, unit: str) -> None:
+    found = one_quantity(before, after, unit)
+    whole = " ".join([values(found), change_text(found), *sides_text(found), fits(upgrade((found,)), 80)])
+    assert re.search(r"\d{18}", whole.replace(",", "")) is None, whole
 
 
 def one_quantity(before: float, after: float, unit: str) -> Quantity:
