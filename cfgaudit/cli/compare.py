@@ -63,13 +63,12 @@ def run(
 
     Exit status: 0 told, whatever the verdicts, 2 wrong usage or nothing readable.
     """
-    from cfgaudit.evidence.records.read import read_evidence
-    from cfgaudit.history.upgrade import judge_upgrade
+    from cfgaudit.history.upgrade import evidence_of, judge_upgrade
 
     need_extra()
     picture = plot_file(plot)
     states = open_states(main)
-    evidence = read_evidence(states.working_tree().source, (states.main,), states.now)
+    evidence = evidence_of(states)
     check_readable(evidence, states.folder)
     before, after = _states(states, evidence, since, until)
     if not evidence.records and not evidence.broken:

@@ -15,6 +15,7 @@ import typer
 from cfgaudit.checks.finding import Severity
 from cfgaudit.cli.failure import UsageError
 from cfgaudit.cli.screen import show, width
+from cfgaudit.evidence.records.record import FOLDER
 from cfgaudit.report.lines import BLANK, Line, one_line, wrapped
 
 if TYPE_CHECKING:
@@ -45,8 +46,20 @@ def run(folder: Folder = "cfgaudit-demo") -> None:
     _leave_other_repositories()
     with _made(target):
         write_story(story, target)
+        _date_evidence(target)
     show(_introduction(target, width()))
     _reports(str(target))
+
+
+def _date_evidence(folder: Path) -> None:
+    """Let the records be of no future where the clock is behind them: the demo's dates are fixed."""
+    from cfgaudit.cli.clock import current_time
+    from cfgaudit.evidence.records.read import read_evidence
+    from cfgaudit.working_tree import WorkingTree
+
+    newest = max(record.date for record in read_evidence(WorkingTree(folder)).records)
+    seconds = max(newest, current_time()).timestamp()
+    os.utime(folder / FOLDER, (seconds, seconds))
 
 
 def _leave_other_repositories() -> None:
@@ -111,7 +124,6 @@ def _reports(folder: str) -> None:
     from cfgaudit.report.gate import Asked, gate_lines
 
     states = open_states(folder)
-    states.now = None  # the demo's dates are fixed, whatever the clock here says
     before, after = two_states(states, None, None)
     audit = states.audit(after)
     show(_command(COHERENT, "check", folder))
@@ -128,8 +140,7 @@ def _compared(states: States, folder: str) -> None:
     """What compare says of the two marks; where it cannot, what is missing."""
     from cfgaudit.cli.measuring import need_extra
     from cfgaudit.cli.states import two_states
-    from cfgaudit.evidence.records.read import read_evidence
-    from cfgaudit.history.upgrade import judge_upgrade
+    from cfgaudit.history.upgrade import evidence_of, judge_upgrade
     from cfgaudit.report.comparison import comparison_lines
 
     last, *_, first = (mark.name for mark in states.marks())
@@ -140,7 +151,6 @@ def _compared(states: States, folder: str) -> None:
         show(wrapped(one_line(str(error)), width(), 0))
         return
     before, after = two_states(states, first, last)
-    evidence = read_evidence(states.working_tree().source, (states.main,))
-    show(comparison_lines(judge_upgrade(states, evidence, before, after), width()))
+    show(comparison_lines(judge_upgrade(states, evidence_of(states), before, after), width()))
     *next_one, _ = _command(UPGRADE, "compare", "--main", folder)
     show(next_one)

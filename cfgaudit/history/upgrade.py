@@ -11,6 +11,7 @@ from cfgaudit.evidence.comparing.comparison import compare_evidence
 from cfgaudit.evidence.comparing.quantity import Quantity
 from cfgaudit.evidence.comparing.sides import Span, measured_since
 from cfgaudit.evidence.records.dependencies import settings_digest
+from cfgaudit.evidence.records.read import read_evidence
 from cfgaudit.evidence.records.record import Evidence, MeasurementKind
 from cfgaudit.evidence.records.staleness import outdated_results, stale_records
 from cfgaudit.facts.axis_limits import limit_of
@@ -60,6 +61,11 @@ class Upgrade(NamedTuple):
     def reasons(self, file: str, result: str) -> tuple[str, ...]:
         """Why a result does not hold for the state that it stands for."""
         return (*self.stale.get(file, ()), *self.anew.get((file, result), ()))
+
+
+def evidence_of(states: States) -> Evidence:
+    """What was measured of a machine, as the files on disk tell: later records tell of earlier states too."""
+    return read_evidence(states.working_tree().source, (states.main,), states.now)
 
 
 def default_states(states: States, evidence: Evidence) -> tuple[Snapshot, Snapshot]:

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import os
 import re
 import shlex
 import subprocess
 import textwrap
 import tomllib
 from collections.abc import Callable
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
 from cfgaudit.data import data_folder
+from cfgaudit.history.story import Story, write_story
 from cli.conftest import Runs
 from cli.program import contents, process, write
 
@@ -134,6 +137,22 @@ def test_without_what_measuring_needs(run: Runs, monkeypatch: pytest.MonkeyPatch
     last = ran.out.splitlines()[-1]
     assert last.endswith("pip install 'cfgaudit[measure]'")
     assert "numpy" in last
+
+
+def test_where_the_clock_is_behind_the_demo(run: Runs, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A board without a battery starts in the past: nothing that the demo measured is of the future."""
+    past = datetime(2020, 1, 1, tzinfo=UTC)
+
+    def written_then(told: Story, folder: Path) -> None:
+        write_story(told, folder)
+        os.utime(folder / "evidence", (past.timestamp(), past.timestamp()))
+
+    monkeypatch.setattr("cfgaudit.history.story.write_story", written_then)
+    monkeypatch.setattr("cfgaudit.cli.clock.current_time", lambda: past)
+    assert "evidence-broken" not in run("demo").out
+    checked = run("check", "cfgaudit-demo").out
+    assert "evidence-broken" not in checked
+    assert "shaper-off-resonance" in checked
 
 
 def test_a_screen_of_introduction_at_most(run: Runs) -> None:
