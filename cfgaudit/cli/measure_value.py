@@ -23,12 +23,12 @@ from cfgaudit.cli.record_keeping import (
 )
 from cfgaudit.cli.screen import show, width, write
 from cfgaudit.cli.states import MainFile
+from cfgaudit.evidence.records.quantities import NO_UNIT
 from cfgaudit.tree.names import fold_name
 
 if TYPE_CHECKING:
     from cfgaudit.evidence.records.record import Record, Result
 
-NO_UNIT = "1"
 DECIMALS = "give numbers with a point for the decimals, then the unit"
 
 

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from cfgaudit.checks.finding import Severity
 from cfgaudit.checks.rule import format_amount
 from cfgaudit.history.change import Change, ChangeKind, Commit, Review, Revision, Side
+from cfgaudit.history.comparing.difference import short_number
 from cfgaudit.report.findings import PLURALS, sentence
 from cfgaudit.report.lines import counted, one_line
 from cfgaudit.syntax.read_value import read_value
@@ -89,16 +90,12 @@ def _ratio(ratio: float) -> str:
         if abs(ratio - known) < known * 1e-6:
             return word
     if ratio >= MANY_TIMES:
-        return f"× {_digits(ratio)}"
+        return f"× {short_number(ratio)}"
     if ratio <= 1 / MANY_TIMES:
-        return f"÷ {_digits(1 / ratio)}"
+        return f"÷ {short_number(1 / ratio)}"
     percent = 100 * abs(ratio - 1)
     told = f"{percent:.0f}" if percent >= 1 else f"{percent:.1g}"
     return f"{'+' if ratio > 1 else '−'}{told} %"
-
-
-def _digits(number: float) -> str:
-    return f"{number:.0f}" if number >= 10 else f"{number:.2g}"
 
 
 def place_text(change: Change) -> str:

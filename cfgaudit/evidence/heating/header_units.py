@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from pathlib import Path
 from typing import NamedTuple
 
-from cfgaudit.evidence.recordings.channels import BRACKETED, TIME_UNITS
+from cfgaudit.evidence.recordings.channels import TIME_UNITS
 from cfgaudit.evidence.recordings.columns import MeasurementError
+from cfgaudit.evidence.recordings.stated_units import bracketed_unit, last_word
 
 
 class Unit(NamedTuple):
@@ -33,18 +33,15 @@ UNITS = {
 }
 """Of each column. Where none is stated times are in s, temperatures in °C; a duty's numbers tell."""
 NAMED = {"time": "s, ms or min", "temperature": "°C, K or °F", "duty": "1 or %"}
-BARE_UNIT = re.compile(r"(?:[\s_/.,-]|\bin\b)+([^\W\d_]+|°[cf]|%)$")
-"""The last word of a header without brackets: ``temp_k``, ``time in min``, ``temperature/°C``."""
 
 
 def stated_unit(path: Path, meaning: str, name: str) -> Unit | None:
     """The unit that a header states; None where it states none. Raises MeasurementError for one unknown."""
     text = " ".join(name.casefold().split())
-    if (found := BRACKETED.search(text)) and found[1]:
-        if found[1] not in UNITS[meaning]:
+    if unit := bracketed_unit(text):
+        if unit not in UNITS[meaning]:
             raise MeasurementError(
-                f'{path}: "{found[1][:30]}" is no unit of {meaning} here: give it in {NAMED[meaning]}'
+                f'{path}: "{unit[:30]}" is no unit of {meaning} here: give it in {NAMED[meaning]}'
             )
-        return UNITS[meaning][found[1]]
-    bare = BARE_UNIT.search(text)
-    return UNITS[meaning].get(bare[1]) if bare else None
+        return UNITS[meaning][unit]
+    return UNITS[meaning].get(last_word(text))

@@ -7,13 +7,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from cfgaudit.evidence.recordings.columns import MeasurementError
+from cfgaudit.evidence.recordings.stated_units import bracketed_unit, last_word
 from cfgaudit.evidence.recordings.table_layout import MARKS, WIDE_TEXT
 
 NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?", re.ASCII)
 DECIMAL_COMMA = re.compile(r"[+-]?\d+,\d+", re.ASCII)
-UNIT = re.compile(r"[(\[]\s*([^)\]]+?)\s*[)\]]")
-BARE_UNIT = re.compile(r"(?:[\s_/.,-]|\bin\b)+([^\W\d_]+)$")
-"""The last word of a header without brackets: ``reading_um``, ``height in mm``."""
 UNITS = {
     **dict.fromkeys(("mm", "millimetre", "millimetres", "millimeter", "millimeters"), 1.0),
     **dict.fromkeys(("µm", "μm", "um", "micrometre", "micrometres", "micrometer", "micrometers"), 1e-3),
@@ -131,12 +129,11 @@ def _column(where: str, cells: Sequence[str], column: str, is_header: bool) -> i
 
 def _unit(where: str, header: str) -> float:
     """The factor to mm that a header states; 1 where it states none. Raises MeasurementError."""
-    if found := UNIT.search(header):
-        if found[1].casefold() not in UNITS:
-            raise MeasurementError(f"{where}: the readings are in {found[1][:SHOWN]}: give them in mm or µm")
-        return UNITS[found[1].casefold()]
-    bare = BARE_UNIT.search(header.casefold())
-    return UNITS.get(bare[1], 1.0) if bare else 1.0
+    if unit := bracketed_unit(header):
+        if unit.casefold() not in UNITS:
+            raise MeasurementError(f"{where}: the readings are in {unit[:SHOWN]}: give them in mm or µm")
+        return UNITS[unit.casefold()]
+    return UNITS.get(last_word(header), 1.0)
 
 
 def _reading(where: str, cells: Sequence[str], rows: Rows) -> float:

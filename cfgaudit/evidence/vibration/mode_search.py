@@ -84,7 +84,7 @@ def fit_modes(spectrum: Spectrum, peaks: Sequence[float], ways: Sequence[Signs] 
     From the inside, for a fit that began with what lies beyond the end of a sweep would bend to it.
     """
     near = near_peaks(spectrum, peaks)
-    part = _summits(near, peaks)
+    part = _high_ground(near, peaks)
     fit = fit_responses(part.frequencies, part.density, peaks, ways)
     for _ in range(ROUNDS):
         kept = _explained(near, fit)
@@ -112,7 +112,7 @@ def near_peaks(spectrum: Spectrum, peaks: Sequence[float]) -> Spectrum:
     return Spectrum(f[near], spectrum.density[near], spectrum.averages)
 
 
-def _summits(near: Spectrum, peaks: Sequence[float]) -> Spectrum:
+def _high_ground(near: Spectrum, peaks: Sequence[float]) -> Spectrum:
     """The part in which the density stays above a share of a peak beside it; all if that is too little."""
     import numpy
 

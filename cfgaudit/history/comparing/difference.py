@@ -106,12 +106,13 @@ def said(difference: Difference, unit: str | None) -> str:
         return "different"
     old, new = difference.before[0], difference.after[0]
     if unit is not None or old * new <= 0 or old < 0:
-        return f"{_short(abs(new - old))} {unit or ''}".rstrip() + (" higher" if new > old else " lower")
+        moved = f"{short_number(abs(new - old))} {unit or ''}".rstrip()
+        return f"{moved} {'higher' if new > old else 'lower'}"
     if new >= 2 * old:
-        return f"{_short(new / old)} times as high"
-    return f"{_short(abs(new / old - 1) * 100)} % {'higher' if new > old else 'lower'}"
+        return f"{short_number(new / old)} times as high"
+    return f"{short_number(abs(new / old - 1) * 100)} % {'higher' if new > old else 'lower'}"
 
 
-def _short(number: float) -> str:
+def short_number(number: float) -> str:
     """Two figures, more only before the decimal point."""
     return f"{number:.0f}" if number >= 10 else f"{number:.2g}"
